@@ -1,0 +1,341 @@
+"""Every stitch setting: its name, range, unit, default and help, in this one place.
+
+Command-line flags, the editor's dialogs and docs/settings.md are generated from this table. A
+setting can be given per document, per piece (`ap:edge-width="3.5"`) and on the command line; the
+nearest wins, in that order. Some defaults depend on the method and the edge (or on the piece's
+size): they are *automatic* until somebody gives a value, and `resolve` fills them in.
+
+Sources of the defaults: docs/sources.md. All lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+METHODS = ("cut-first", "cut-in-hoop", "turned")
+EDGES = ("satin", "blanket", "zigzag", "straight")
+TACKS = ("auto", "none", "run", "zigzag")
+UNDERLAYS = ("auto", "none", "centre", "edge", "zigzag")
+ORDERS = ("piece", "fewest")
+THREAD_WEIGHTS = ("30", "40", "50", "60")
+
+SATIN_SPACING_MM = {"30": 0.5, "40": 0.4, "50": 0.35, "60": 0.35}
+"""Same-rail pitch by thread weight; 40 wt is the published 63.5 stitches an inch."""
+
+SMALL_PIECE_MM = 25.0
+"""A piece whose narrow side is under this gets the smaller blanket stitch (common practice)."""
+
+Scope = Literal["piece", "document"]
+
+
+@dataclass(frozen=True)
+class Spec:
+    """What is known about one setting; `automatic` means its default depends on the others."""
+
+    name: str
+    field: str
+    group: str
+    help: str
+    unit: str
+    default: float | str | None
+    low: float
+    high: float
+    choices: tuple[str, ...]
+    scope: Scope
+
+    @property
+    def automatic(self) -> bool:
+        """Whether the default is worked out from the other settings."""
+        return self.default is None
+
+    def parse(self, value: float | str) -> float | str:
+        """Read and check a value; raises ValueError saying what is allowed."""
+        if self.choices:
+            return self._checked_choice(str(value))
+        try:
+            number = float(value)
+        except ValueError:
+            raise ValueError(f"{self.name} must be a number, not '{value}'") from None
+        if not math.isfinite(number) or not self.low <= number <= self.high:
+            unit = f" {self.unit}" if self.unit else ""
+            raise ValueError(
+                f"{self.name} must lie between {self.low:g} and {self.high:g}{unit}, not {value}"
+            )
+        return number
+
+    def _checked_choice(self, text: str) -> str:
+        if text not in self.choices:
+            raise ValueError(f"{self.name} must be one of {', '.join(self.choices)}, not '{text}'")
+        return text
+
+
+def _length(default: float | None, low: float, high: float, group: str, help: str) -> Any:
+    return _setting(default, group, help, unit="mm", low=low, high=high)
+
+
+def _count(default: int, low: int, high: int, group: str, help: str) -> Any:
+    return _setting(default, group, help, low=low, high=high, scope="document")
+
+
+def _choice(
+    default: str, choices: tuple[str, ...], group: str, help: str, scope: Scope = "piece"
+) -> Any:
+    return _setting(default, group, help, choices=choices, scope=scope)
+
+
+def _setting(
+    default: float | str | None,
+    group: str,
+    help: str,
+    *,
+    unit: str = "",
+    low: float = -math.inf,
+    high: float = math.inf,
+    choices: tuple[str, ...] = (),
+    scope: Scope = "piece",
+) -> Any:
+    known = {
+        "group": group,
+        "help": help,
+        "unit": unit,
+        "default": default,
+        "low": low,
+        "high": high,
+        "choices": choices,
+        "scope": scope,
+    }
+    return field(metadata=known)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settings:
+    """The settings of one piece, every value filled in. Built by `resolve`."""
+
+    method: str = _choice(
+        "cut-first",
+        METHODS,
+        "Piece and edge",
+        "How the fabric is prepared: cut to the outline before sewing, laid as a patch and trimmed "
+        "in the hoop, or with its edge turned under.",
+    )
+    edge: str = _choice("satin", EDGES, "Piece and edge", "The stitch that finishes the edge.")
+    thread_weight: str = _choice(
+        "40", THREAD_WEIGHTS, "Piece and edge", "Thread weight; it sets the satin's spacing."
+    )
+    edge_width_mm: float = _length(
+        None,
+        0.8,
+        12.0,
+        "Piece and edge",
+        "Width of the satin or zigzag, or depth of the blanket's bite.",
+    )
+    edge_outside_mm: float = _length(
+        None, 0.0, 4.0, "Piece and edge", "How much of the width lies outside the outline."
+    )
+    edge_spacing_mm: float = _length(
+        None,
+        0.2,
+        7.0,
+        "Piece and edge",
+        "From one stitch to the next along the longer side of the edge: satin and zigzag pitch on "
+        "one side, blanket pitch, stitch length of a straight edge.",
+    )
+    edge_inset_mm: float = _length(
+        None, 0.2, 6.0, "Piece and edge", "How far inside the outline a straight edge runs."
+    )
+    pull_compensation_mm: float = _length(
+        0.15,
+        0.0,
+        0.8,
+        "Piece and edge",
+        "Added to each side of a satin, which the thread draws narrower.",
+    )
+    underlay: str = _choice(
+        "auto",
+        UNDERLAYS,
+        "Piece and edge",
+        "Stitches beneath a satin; a zigzag tack-down already counts as one.",
+    )
+    tie_length_mm: float = _length(
+        0.8, 0.4, 1.5, "Piece and edge", "Length of the small stitches that lock the thread's ends."
+    )
+    placement_length_mm: float = _length(
+        3.0, 1.5, 6.0, "Placement", "Stitch length of the placement line."
+    )
+    placement_inset_mm: float = _length(
+        None,
+        0.0,
+        3.0,
+        "Placement",
+        "How far inside the outline the placement line runs, so that an open edge hides it.",
+    )
+    tack: str = _choice("auto", TACKS, "Tack-down", "The stitch that holds the fabric down.")
+    tack_width_mm: float = _length(2.0, 1.0, 4.0, "Tack-down", "Width of a zigzag tack-down.")
+    tack_spacing_mm: float = _length(
+        2.0, 0.8, 4.0, "Tack-down", "Pitch of a zigzag tack-down on one side."
+    )
+    tack_length_mm: float = _length(
+        2.5, 1.0, 5.0, "Tack-down", "Stitch length of a running tack-down and of the trim line."
+    )
+    tack_inset_mm: float = _length(
+        None, 0.2, 6.0, "Tack-down", "How far inside the outline a running tack-down lies."
+    )
+    trim_inset_mm: float = _length(
+        1.5, 0.5, 3.0, "Trimming in the hoop", "How far inside the outline the trim line lies."
+    )
+    trim_margin_mm: float = _length(
+        2.0, 0.5, 3.0, "Trimming in the hoop", "The most fabric the scissors leave outside it."
+    )
+    patch_margin_mm: float = _length(
+        12.7, 5.0, 30.0, "Trimming in the hoop", "How much larger all round a patch is cut."
+    )
+    underlap_mm: float = _length(
+        4.7625, 1.0, 12.7, "Overlaps", "How far a fabric runs on beneath the piece above it."
+    )
+    touch_mm: float = _length(
+        0.3, 0.0, 1.0, "Overlaps", "Pieces nearer to each other than this count as overlapping."
+    )
+    run_on_mm: float = _length(
+        1.0, 0.0, 3.0, "Overlaps", "How far an edge runs on past the stitches that will cover it."
+    )
+    turn_allowance_mm: float = _length(
+        6.35, 3.0, 12.7, "Cutting", "Fabric turned under along a turned edge."
+    )
+    order: str = _choice(
+        "piece",
+        ORDERS,
+        "Order",
+        "Sew piece by piece, or with the fewest colour blocks and pauses.",
+        "document",
+    )
+    edges: str = _choice(
+        "with-piece",
+        ("with-piece", "last"),
+        "Order",
+        "Finish each edge with its piece, or all edges after everything is laid and tacked.",
+        "document",
+    )
+    loose_pieces: int = _count(
+        4, 1, 20, "Order", "The most pieces that may lie loose on the hoop at one time."
+    )
+    travel_limit_mm: float = _length(
+        30.0, 0.0, 100.0, "Order", "The longest gap that is run under a cover instead of trimmed."
+    )
+
+    def __post_init__(self) -> None:
+        """Check every value against its range; raises ValueError naming the setting."""
+        for spec in SPECS.values():
+            spec.parse(getattr(self, spec.field))
+        if self.edge in ("satin", "zigzag") and self.edge_outside_mm >= self.edge_width_mm:
+            raise ValueError(
+                f"edge-outside ({self.edge_outside_mm:g} mm) must be less than "
+                f"edge-width ({self.edge_width_mm:g} mm)"
+            )
+
+    @property
+    def edge_inside_mm(self) -> float:
+        """How far the edge reaches inside the outline, in mm."""
+        if self.edge == "straight":
+            return self.edge_inset_mm
+        return self.edge_width_mm - self.edge_outside_mm
+
+    @property
+    def edge_covers(self) -> bool:
+        """Whether the edge hides what lies beneath it: only a satin does."""
+        return self.edge == "satin"
+
+    def as_strings(self) -> dict[str, str]:
+        """Every setting by name, as it would be written in the document."""
+        return {name: plain(getattr(self, spec.field)) for name, spec in SPECS.items()}
+
+
+def plain(value: float | str) -> str:
+    """A setting's value as text: numbers without needless digits."""
+    return value if isinstance(value, str) else f"{value:g}"
+
+
+def _name_of(field_name: str) -> str:
+    return field_name.removesuffix("_mm").replace("_", "-")
+
+
+SPECS: dict[str, Spec] = {
+    _name_of(item.name): Spec(name=_name_of(item.name), field=item.name, **item.metadata)
+    for item in dataclasses.fields(Settings)
+}
+"""Every setting by the name it bears in documents and on the command line."""
+
+
+_EDGE_WIDTHS_MM = {
+    # (edge, method): (width, of that outside the outline)
+    ("satin", "cut-first"): (3.5, 1.0),
+    ("satin", "cut-in-hoop"): (4.0, 1.5),
+    ("satin", "turned"): (2.0, 0.5),
+    ("zigzag", "cut-first"): (2.5, 0.7),
+    ("zigzag", "cut-in-hoop"): (3.0, 1.0),
+    ("zigzag", "turned"): (1.5, 0.2),
+}
+_BLANKET_OUTSIDE_MM = 0.2
+_BLANKET_MM = 2.5
+_SMALL_BLANKET_MM = 2.0
+_STRAIGHT_LENGTH_MM = 2.5
+_ZIGZAG_SPACING_MM = 1.2
+_PLACEMENT_INSET_MM = 0.8
+
+
+def parse_values(given: Mapping[str, float | str]) -> dict[str, float | str]:
+    """Check setting values by name; raises ValueError naming the first that is wrong."""
+    checked = {}
+    for name, value in given.items():
+        if name not in SPECS:
+            raise ValueError(f"there is no setting '{name}'")
+        checked[name] = SPECS[name].parse(value)
+    return checked
+
+
+def resolve(*layers: Mapping[str, float | str], narrow_side_mm: float = SMALL_PIECE_MM) -> Settings:
+    """Merge layers of given values, the last one nearest, and fill in everything else.
+
+    `narrow_side_mm` is the shorter side of the piece's bounding box: small pieces get a smaller
+    blanket stitch. Raises ValueError naming the setting that is unknown or out of range.
+    """
+    values: dict[str, float | str] = {}
+    for layer in layers:
+        values.update(parse_values(layer))
+    if values.get("method") == "turned":
+        values.setdefault("edge", "zigzag")
+    for name, spec in SPECS.items():
+        if spec.default is not None:
+            values.setdefault(name, spec.default)
+    for name, value in _automatic(values, narrow_side_mm).items():
+        values.setdefault(name, value)
+    filled: dict[str, Any] = {SPECS[name].field: value for name, value in values.items()}
+    filled["loose_pieces"] = int(filled["loose_pieces"])
+    return Settings(**filled)
+
+
+def _automatic(values: Mapping[str, float | str], narrow_side_mm: float) -> dict[str, float]:
+    """The defaults that depend on method, edge, thread and size."""
+    edge, method = str(values["edge"]), str(values["method"])
+    blanket = _SMALL_BLANKET_MM if narrow_side_mm < SMALL_PIECE_MM else _BLANKET_MM
+    width, outside = _EDGE_WIDTHS_MM.get((edge, method), (blanket, _BLANKET_OUTSIDE_MM))
+    if edge in ("satin", "zigzag") and "edge-width" in values:
+        outside *= float(values["edge-width"]) / width
+    spacing = {
+        "satin": SATIN_SPACING_MM[str(values["thread-weight"])],
+        "zigzag": _ZIGZAG_SPACING_MM,
+        "blanket": blanket,
+        "straight": _STRAIGHT_LENGTH_MM,
+    }[edge]
+    straight_inset = 0.8 if method == "turned" else 2.5
+    return {
+        "edge-width": width,
+        "edge-outside": outside,
+        "edge-spacing": spacing,
+        "edge-inset": straight_inset,
+        "placement-inset": 0.0 if edge == "satin" else _PLACEMENT_INSET_MM,
+        "tack-inset": {"satin": 1.0, "straight": straight_inset}.get(edge, _PLACEMENT_INSET_MM),
+    }
