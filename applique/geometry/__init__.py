@@ -1,0 +1,1 @@
+"""Plane geometry in millimetres: curves, rings, offsets, walks along a line, corners."""

@@ -1,0 +1,61 @@
+"""Cubic Bezier runs: building, moving, flattening."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from applique.model import Curve
+
+FLATNESS_MM = 0.01
+"""Greatest distance between a curve and the polyline that stands for it: a tenth of a step of the
+embroidery frame (0.1 mm), so flattening never decides where a needle goes."""
+
+
+def polyline(points: np.ndarray, closed: bool) -> Curve:
+    """A curve of straight segments through `points`, an (n, 2) array of mm (n >= 2)."""
+    ends = np.vstack([points, points[:1]]) if closed else points
+    start, stop = ends[:-1], ends[1:]
+    third = (stop - start) / 3.0
+    segments = np.stack([start, start + third, stop - third, stop], axis=1)
+    return Curve(segments, np.ones(len(segments), dtype=bool), closed)
+
+
+def transformed(curve: Curve, matrix: np.ndarray) -> Curve:
+    """The curve moved by a (2, 3) affine matrix; its direction is kept."""
+    moved = curve.segments @ matrix[:, :2].T + matrix[:, 2]
+    return Curve(moved, curve.straight, curve.closed)
+
+
+def reversed_curve(curve: Curve) -> Curve:
+    """The same curve walked the other way."""
+    return Curve(curve.segments[::-1, ::-1], curve.straight[::-1], curve.closed)
+
+
+def flatten(curve: Curve, flatness_mm: float = FLATNESS_MM) -> np.ndarray:
+    """The curve as an (n, 2) polyline of mm no further from it than `flatness_mm`.
+
+    A closed curve does not repeat its first point. The number of chords comes from the second
+    differences of the control points (Wang's bound: Goldman, "Pyramid Algorithms", 2003, ch. 5).
+    """
+    segments = curve.segments
+    if len(segments) == 0:
+        return np.zeros((0, 2))
+    second = np.linalg.norm(segments[:, :-2] - 2 * segments[:, 1:-1] + segments[:, 2:], axis=2)
+    chords = np.ceil(np.sqrt(0.75 * second.max(axis=1) / flatness_mm)).astype(int)
+    chords = np.where(curve.straight, 1, np.maximum(chords, 1))
+    index = np.repeat(np.arange(len(segments)), chords)
+    first = np.repeat(np.cumsum(chords) - chords, chords)
+    t = ((np.arange(chords.sum()) - first + 1) / chords[index])[:, None]
+    a, b, c, d = (segments[index, k] for k in range(4))
+    s = 1 - t
+    points = s * s * s * a + 3 * s * s * t * b + 3 * s * t * t * c + t * t * t * d
+    # The last point of a segment is its own end point, free of rounding.
+    points[np.cumsum(chords) - 1] = segments[:, 3]
+    if curve.closed:
+        return np.roll(points, 1, axis=0)
+    return np.vstack([segments[:1, 0], points])
+
+
+def quadratic(start: np.ndarray, control: np.ndarray, end: np.ndarray) -> np.ndarray:
+    """The cubic (4, 2) that equals a quadratic Bezier segment (degree elevation)."""
+    return np.array([start, start + 2 / 3 * (control - start), end + 2 / 3 * (control - end), end])

@@ -1,0 +1,102 @@
+"""Walking along a line by arc length."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+
+class Walk:
+    """An open or closed polyline measured by arc length.
+
+    `points` is an (n, 2) array of mm without repeated neighbours; a closed line does not repeat its
+    first point. `arc` holds the arc length at each vertex, and at the return to the first one if
+    the line is closed.
+    """
+
+    def __init__(self, points: np.ndarray, closed: bool) -> None:
+        self.points = points
+        self.closed = closed
+        self._around = np.vstack([points, points[:1]]) if closed else points
+        steps = np.diff(self._around, axis=0)
+        self.arc = np.concatenate([[0.0], np.cumsum(np.hypot(steps[:, 0], steps[:, 1]))])
+        self.length = float(self.arc[-1])
+
+    def at(self, arc_mm: np.ndarray | float) -> np.ndarray:
+        """The points (m, 2) at arc lengths; a closed line wraps round, an open one is clamped."""
+        arc = np.mod(arc_mm, self.length) if self.closed else np.asarray(arc_mm)
+        return sampled(arc, self.arc, self._around)
+
+    def section(self, start_mm: float, stop_mm: float) -> np.ndarray:
+        """The line from one arc length to another, the vertices between included: (m, 2).
+
+        On a closed line `stop_mm` may lie beyond the length (or below `start_mm`), meaning on past
+        the first vertex.
+        """
+        if self.closed and stop_mm < start_mm:
+            stop_mm += self.length
+        arc = self._unrolled(start_mm, stop_mm) if self.closed else self.arc
+        between = arc[(arc > start_mm + _SAME_MM) & (arc < stop_mm - _SAME_MM)]
+        return self.at(np.concatenate([[start_mm], between, [stop_mm]]))
+
+    def _unrolled(self, start_mm: float, stop_mm: float) -> np.ndarray:
+        """The vertices' arc lengths over as many rounds as the section touches."""
+        first = math.floor(start_mm / self.length)
+        last = math.floor(stop_mm / self.length)
+        return np.concatenate([self.arc[:-1] + k * self.length for k in range(first, last + 1)])
+
+
+_SAME_MM = 1e-9
+"""Arc lengths closer than this are one place: far below the 0.001 mm grid of the outlines."""
+
+
+def sampled(at: np.ndarray, arc: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Points (m, 2) at places along a line whose vertices `points` (n, 2) lie at `arc` (n,)."""
+    result = np.empty((*np.shape(at), 2))
+    result[..., 0] = np.interp(at, arc, points[:, 0])
+    result[..., 1] = np.interp(at, arc, points[:, 1])
+    return result
+
+
+def turned_left(vectors: np.ndarray) -> np.ndarray:
+    """Vectors (n, 2) turned a quarter to the left, towards the fabric of a directed outline."""
+    return np.stack([-vectors[..., 1], vectors[..., 0]], axis=-1)
+
+
+def unit(vectors: np.ndarray) -> np.ndarray:
+    """Vectors (n, 2) scaled to length 1; a zero vector stays zero."""
+    lengths = np.hypot(vectors[..., 0], vectors[..., 1])[..., None]
+    return np.divide(vectors, lengths, out=np.zeros_like(vectors, dtype=float), where=lengths > 0)
+
+
+def vertex_directions(points: np.ndarray, closed: bool) -> np.ndarray:
+    """Unit directions (n, 2) of travel at the vertices of a smooth line.
+
+    Between two chords it is their mean. At an open end the curve is taken to go on bending as it
+    does at the next vertex, so that the end of an arc gets the arc's tangent, not its chord's.
+    """
+    if closed:
+        chords = unit(np.roll(points, -1, axis=0) - points)
+        return unit(chords + np.roll(chords, 1, axis=0))
+    chords = unit(np.diff(points, axis=0))
+    if len(chords) == 1:
+        return np.repeat(chords, 2, axis=0)
+    inner = unit(chords[:-1] + chords[1:])
+    first = _mirrored(inner[0], chords[0])
+    last = _mirrored(inner[-1], chords[-1])
+    return np.vstack([first, inner, last])
+
+
+def _mirrored(direction: np.ndarray, axis: np.ndarray) -> np.ndarray:
+    """A unit direction mirrored in a unit axis."""
+    return 2 * (direction @ axis) * axis - direction
+
+
+def without_repeats(points: np.ndarray, closer_than_mm: float = _SAME_MM) -> np.ndarray:
+    """Points (n, 2) with those dropped that lie on the one before."""
+    if len(points) < 2:
+        return points
+    steps = np.diff(points, axis=0)
+    moved = np.hypot(steps[:, 0], steps[:, 1]) > closer_than_mm
+    return points[np.concatenate([[True], moved])]
