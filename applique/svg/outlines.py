@@ -1,0 +1,123 @@
+"""From a drawn shape to a clean outline in mm, or to the reason why there is none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from applique.geometry.curves import FLATNESS_MM, flatten, reversed_curve, transformed
+from applique.geometry.rings import FillRule, resolve, rings_of
+from applique.model import Curve, Outline
+from applique.svg.shapes import curves_of
+from applique.svg.tree import Drawn
+
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """Why a shape is no outline, or what was done to make it one."""
+
+    code: str
+    message: str
+    place: Place | None = None
+    fatal: bool = True
+
+
+@dataclass(frozen=True, eq=False)
+class Traced:
+    """An outline (None if there is none) and what was found on the way."""
+
+    outline: Outline | None
+    troubles: tuple[Trouble, ...]
+
+
+def trace(shapes: list[Drawn]) -> Traced:
+    """The outline of one piece, drawn by one or more shapes of one fill rule.
+
+    Open sub-paths, numbers that are not finite and shapes without area are fatal; a crossing is
+    resolved by the fill rule and told.
+    """
+    curves: list[Curve] = []
+    for shape in shapes:
+        if shape.fault:
+            return _failed("unreadable", f"{shape.fault}; mend or remove it")
+        try:
+            drawn = curves_of(shape.element, shape.viewport)
+        except ValueError as problem:
+            return _failed("unreadable", f"{problem}; draw the shape again or mend its data")
+        curves.extend(transformed(curve, shape.matrix) for curve in drawn)
+    return outline_of(curves, "evenodd" if shapes[0].look.fill_rule == "evenodd" else "nonzero")
+
+
+def outline_of(curves: list[Curve], rule: FillRule) -> Traced:
+    """The outline that curves in mm enclose by a fill rule."""
+    if not all(np.isfinite(curve.segments).all() for curve in curves):
+        return _failed("not-finite", "its size is not finite; check its transforms")
+    curves = [_joined(curve) for curve in curves if _extent(curve) > FLATNESS_MM]
+    for curve in curves:
+        if not curve.closed:
+            return Traced(None, (_gap(curve),))
+    rings = [flatten(curve) for curve in curves]
+    resolved = resolve(rings, rule)
+    if resolved.shape.is_empty:
+        return _failed("no-area", "encloses no area; draw it anew or remove it")
+    if resolved.crossing is None:
+        kept = tuple(
+            _directed(curves[k], rings[k], ring)
+            for k, ring in zip(resolved.origin, rings_of(resolved.shape), strict=True)
+            if k is not None
+        )
+        return Traced(Outline(resolved.shape, kept), ())
+    crossed = Trouble(
+        "self-crossing",
+        f"the outline crosses or touches itself; it was resolved by the {rule} fill rule",
+        resolved.crossing,
+        fatal=False,
+    )
+    return Traced(Outline(resolved.shape), (crossed,))
+
+
+def open_gap(curve: Curve) -> tuple[float, Place]:
+    """How far the ends of an open curve lie apart, in mm, and the place between them."""
+    first, last = curve.segments[0, 0], curve.segments[-1, 3]
+    middle = (first + last) / 2
+    return float(np.hypot(*(last - first))), (float(middle[0]), float(middle[1]))
+
+
+def _failed(code: str, message: str) -> Traced:
+    return Traced(None, (Trouble(code, message),))
+
+
+def _gap(curve: Curve) -> Trouble:
+    gap, place = open_gap(curve)
+    return Trouble(
+        "open-path",
+        f"the path is open, its ends lie {gap:.2f} mm apart; join them with the node tool",
+        place,
+    )
+
+
+def _joined(curve: Curve) -> Curve:
+    """An open curve whose ends meet within the flattening error counts as closed."""
+    if curve.closed or len(curve.segments) < 2 or open_gap(curve)[0] > FLATNESS_MM:
+        return curve
+    segments = curve.segments.copy()
+    segments[-1, 3] = segments[0, 0]
+    return Curve(segments, curve.straight, closed=True)
+
+
+def _extent(curve: Curve) -> float:
+    return float(np.ptp(curve.segments.reshape(-1, 2), axis=0).max(initial=0.0))
+
+
+def _directed(curve: Curve, flat: np.ndarray, ring: np.ndarray) -> Curve:
+    """The curve, walked in the direction of its ring in the shape."""
+    same = (_signed_area(flat) > 0) == (_signed_area(ring) > 0)
+    return curve if same else reversed_curve(curve)
+
+
+def _signed_area(ring: np.ndarray) -> float:
+    x, y = ring[:, 0], ring[:, 1]
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum()) / 2

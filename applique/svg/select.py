@@ -1,0 +1,169 @@
+"""Which drawn shapes are pieces: those asked for, else those tagged, else all that are filled."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from lxml import etree
+
+from applique.report import Finding, error, note, warning
+from applique.svg import vocabulary as v
+from applique.svg.tree import Drawn, drawn
+
+_HOW_TO = {
+    "text": "text can't be sewn; turn it into paths first (Path > Object to Path)",
+    "image": "an image can't be sewn; trace it into closed paths first",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """What may become one piece. `label` is its owner's tag or "", `part` counts the pieces seen
+    through one clone of a group (0 where there is only one); `name` is how to call it in a finding;
+    `asked_for` makes its faults errors; `concerned` means its layers are to be made; `sewn` that
+    the document already holds stitches of this element under this label."""
+
+    shapes: tuple[Drawn, ...]
+    owner: etree._Element
+    label: str
+    part: int
+    name: str
+    tags: Mapping[str, str]
+    asked_for: bool
+    concerned: bool
+    sewn: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Candidates:
+    """The candidates in stacking order, the lowest first."""
+
+    candidates: tuple[Candidate, ...]
+    findings: tuple[Finding, ...]
+
+
+def candidates(root: etree._Element, select: Sequence[str]) -> Candidates:
+    """Choose the shapes that are pieces, and say by which rule."""
+    everything = list(drawn(root, frozenset(select)))
+    findings = _unknown_ids(root, select)
+    tagged = [item for item in everything if _is_tagged(item)]
+    if select:
+        taken = [item for item in everything if item.selected or _is_tagged(item)]
+        if not any(item.selected for item in everything) and not findings:
+            text = "nothing in the selection can be sewn; select closed paths"
+            findings.append(error("empty-selection", "", text))
+    elif tagged:
+        taken = tagged
+        findings.append(note("taken", "", f"took the {len(tagged)} shapes tagged as pieces"))
+    else:
+        taken = _automatic(everything)
+        usable = sum(item.kind == "shape" for item in taken)
+        findings.append(note("taken", "", f"nothing is tagged; took all {usable} filled shapes"))
+    shapes = []
+    for item in taken:
+        asked_for = bool(select and item.selected) or "piece" in item.tags
+        if item.kind == "shape":
+            shapes.append(item)
+        else:
+            say = error if asked_for else warning
+            findings.append(say(item.kind, _name(item), _HOW_TO[item.kind]))
+    found = _grouped(shapes, bool(select))
+    return Candidates(tuple(_marked_sewn(root, found)), tuple(findings))
+
+
+def _is_tagged(item: Drawn) -> bool:
+    return bool(item.tags.get("piece")) and "detail" not in item.tags
+
+
+def _automatic(everything: Iterable[Drawn]) -> list[Drawn]:
+    """Every shape that is filled and shown; text and images come along to be named."""
+    taken = []
+    for item in everything:
+        if not item.look.shown or "detail" in item.tags:
+            continue
+        if item.kind == "image" or (item.look.fill is not None and not _is_open_line(item)):
+            taken.append(item)
+    return taken
+
+
+def _is_open_line(item: Drawn) -> bool:
+    return item.element.tag == v.svg("line")
+
+
+def _unknown_ids(root: etree._Element, select: Sequence[str]) -> list[Finding]:
+    if not select:
+        return []
+    known = {found.get("id") for found in root.iter("*")}
+    return [
+        error("unknown-id", wanted, "no element has this id; look it up in Object Properties")
+        for wanted in select
+        if wanted not in known
+    ]
+
+
+def _grouped(shapes: Sequence[Drawn], selecting: bool) -> list[Candidate]:
+    """One candidate a shape; but all the outlines of one symbol's clone are one piece."""
+    groups: dict[object, list[Drawn]] = {}
+    for item in shapes:
+        key = item.owner if item.of_symbol else (item.owner, len(groups))
+        groups.setdefault(key, []).append(item)
+    found = []
+    for group in groups.values():
+        first = group[0]
+        tags = first.tags
+        candidate = Candidate(
+            tuple(group),
+            first.owner,
+            tags.get("piece", ""),
+            0,
+            tags.get("piece", "") or _name(first),
+            tags,
+            asked_for=first.selected or "piece" in tags,
+            concerned=first.selected if selecting else True,
+        )
+        found.append(candidate)
+    return _numbered(found)
+
+
+def _numbered(found: list[Candidate]) -> list[Candidate]:
+    """Count the pieces that are seen through one clone of a group."""
+    seen_through = Counter(candidate.owner for candidate in found)
+    so_far: Counter[etree._Element] = Counter()
+    result = []
+    for candidate in found:
+        so_far[candidate.owner] += 1
+        several = seen_through[candidate.owner] > 1
+        part = so_far[candidate.owner] if several else 0
+        name = f"{candidate.name}.{part}" if several else candidate.name
+        result.append(replace(candidate, part=part, name=name))
+    return result
+
+
+def _marked_sewn(root: etree._Element, found: Iterable[Candidate]) -> list[Candidate]:
+    sewn = {
+        (step.get(v.PIECE), step.get(v.SOURCE))
+        for step in root.iter(v.svg("g"))
+        if step.get(v.STEP) is not None
+    }
+    return [
+        replace(candidate, sewn=(part_label(candidate), candidate.owner.get("id")) in sewn)
+        for candidate in found
+    ]
+
+
+def part_label(candidate: Candidate) -> str:
+    """The label with its part: 5.2 is the second piece seen through clone 5."""
+    return f"{candidate.label}.{candidate.part}" if candidate.part else candidate.label
+
+
+def _name(item: Drawn) -> str:
+    """How to call a shape that has no label: as the editor's object list does, else by its id."""
+    owner = item.owner
+    return (
+        item.tags.get("piece")
+        or owner.get(v.inkscape("label"))
+        or owner.get("id")
+        or f"<{owner.tag.rpartition('}')[2]}>"
+    )
