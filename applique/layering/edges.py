@@ -1,0 +1,134 @@
+"""Where a piece's outline gets an edge stitch.
+
+An edge that runs under a piece above it gets no stitch there; it ends a little past the stitches
+that will cover it. What reaches the seam line goes into the seam without an edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+from applique.geometry.rings import rings_of
+from applique.geometry.stretches import Stretch, outside
+from applique.geometry.walk import Walk
+from applique.layering.cover import SEAM_TOLERANCE_MM, Cover
+from applique.model import EdgeRun, Frame, Piece
+
+COVERED_BY_MM = 0.5
+"""Where edges are sewn last, a lower edge stays this far inside the satin that will cover it."""
+
+_SAMPLE_MM = 0.1
+"""Step of the embroidery frame: how finely the end of an edge is placed."""
+
+
+def edge_runs(
+    piece: Piece, cover: Cover, frame: Frame | None, edges_last: bool
+) -> tuple[EdgeRun, ...]:
+    """The stretches of the outline that get an edge stitch, run on under their covers.
+
+    `frame` is None unless the piece reaches the seam line.
+    """
+    covered = cover.touching
+    if frame is not None:
+        covered = shapely.union(covered, _seam_region(piece.outline.shape, frame))
+    rings = rings_of(piece.outline.shape)
+    if covered.is_empty:
+        return tuple(EdgeRun(ring, True, k) for k, ring in enumerate(rings))
+    runs: list[EdgeRun] = []
+    for k, ring in enumerate(rings):
+        walk = Walk(ring, closed=True)
+        ends = _EdgeEnds(walk, piece, cover, edges_last)
+        longer = [ends.run_on(stretch) for stretch in outside(walk, covered)]
+        runs.extend(_run(walk, stretch, k) for stretch in _merged(longer, walk.length))
+    return tuple(runs)
+
+
+def covered_depth(upper: Piece) -> float:
+    """How far inside a piece's outline its edge hides what was sewn on it before, in mm."""
+    if not upper.settings.edge_covers:
+        return 0.0
+    return max(upper.settings.edge_inside_mm - COVERED_BY_MM, 0.0)
+
+
+def _seam_region(shape: MultiPolygon, frame: Frame) -> BaseGeometry:
+    """Everything at or beyond the seam line, as far as the shape reaches."""
+    near = SEAM_TOLERANCE_MM
+    inner = shapely.box(
+        frame.left + near, frame.top + near, frame.right - near, frame.bottom - near
+    )
+    return shapely.box(*shape.bounds).buffer(1.0).difference(inner)
+
+
+class _EdgeEnds:
+    """Lengthens the free stretches of one ring under what covers their ends."""
+
+    def __init__(self, walk: Walk, piece: Piece, cover: Cover, edges_last: bool) -> None:
+        self._walk = walk
+        self._settings = piece.settings
+        self._cover = cover
+        self._edges_last = edges_last
+
+    def run_on(self, stretch: Stretch) -> Stretch:
+        if stretch.length_mm >= self._walk.length:
+            return stretch
+        return Stretch(
+            stretch.start_mm - self._reach(stretch.start_mm, -1),
+            stretch.stop_mm + self._reach(stretch.stop_mm, 1),
+        )
+
+    def _reach(self, end_mm: float, direction: int) -> float:
+        """How far the edge runs on from an end, at most the underlap.
+
+        Under a cover it goes past the inner rail of the upper piece's edge by the run-on; at a
+        seam, or beside a piece that it only touches, by the run-on alone.
+        """
+        limit = self._settings.underlap_mm
+        nearby = min(self._settings.run_on_mm, limit)
+        if self._cover.union.is_empty:
+            return nearby
+        steps = np.arange(1, int(limit / _SAMPLE_MM) + 1) * _SAMPLE_MM
+        places = self._walk.at(end_mm + direction * steps)
+        inside = shapely.contains_xy(self._cover.union, places[:, 0], places[:, 1])
+        if not inside.any():
+            return nearby
+        depth = shapely.distance(self._cover.union.boundary, shapely.points(places))
+        deep = inside & (depth >= self._needed_depth(end_mm))
+        return float(steps[np.argmax(deep)]) if deep.any() else limit
+
+    def _needed_depth(self, end_mm: float) -> float:
+        end = shapely.points(self._walk.at(np.array([end_mm])))[0]
+        near = self._settings.touch_mm + _SAMPLE_MM
+        uppers = [
+            upper for upper in self._cover.pieces if shapely.dwithin(upper.outline.shape, end, near)
+        ]
+        if self._edges_last:
+            # On top of the upper fabric: stay within what its satin will cover.
+            depths = [min(covered_depth(upper), self._settings.run_on_mm) for upper in uppers]
+            return min(depths, default=0.0)
+        inner_rails = [upper.settings.edge_inside_mm for upper in uppers]
+        return max(inner_rails, default=0.0) + self._settings.run_on_mm
+
+
+def _run(walk: Walk, stretch: Stretch, ring: int) -> EdgeRun:
+    if stretch.length_mm >= walk.length - _SAMPLE_MM:
+        return EdgeRun(walk.points, True, ring)
+    return EdgeRun(walk.section(stretch.start_mm, stretch.stop_mm), False, ring)
+
+
+def _merged(stretches: Sequence[Stretch], length: float) -> list[Stretch]:
+    """Stretches in order round a ring, those that now overlap joined."""
+    merged: list[Stretch] = []
+    for stretch in stretches:
+        if merged and stretch.start_mm <= merged[-1].stop_mm:
+            merged[-1] = Stretch(merged[-1].start_mm, max(merged[-1].stop_mm, stretch.stop_mm))
+        else:
+            merged.append(stretch)
+    if len(merged) > 1 and merged[-1].stop_mm - length >= merged[0].start_mm:
+        first = merged.pop(0)
+        merged[-1] = Stretch(merged[-1].start_mm, max(merged[-1].stop_mm, first.stop_mm + length))
+    return merged

@@ -1,0 +1,90 @@
+"""The fabric of a piece as it is cut: run on beneath its covers and into the seam."""
+
+from __future__ import annotations
+
+import shapely
+import shapely.affinity
+from shapely import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+from applique.geometry.offset import arc_segments, grown
+from applique.geometry.rings import as_multipolygon, polygons_of
+from applique.layering.cover import SEAM_TOLERANCE_MM, Cover
+from applique.model import Frame, Piece
+
+SHORTEST_GAP_MM = 2.0
+"""Outlines that cross run beside each other for less than this; traced neighbours for longer."""
+
+
+def cut_shape(piece: Piece, cover: Cover, frame: Frame | None) -> MultiPolygon:
+    """The fabric as it is cut: the outline, run on beneath its covers and into the seam."""
+    shape = piece.outline.shape
+    if cover.pieces:
+        beneath = _closed_gaps(shape, cover, piece.settings.touch_mm)
+        underlap = grown(shape, piece.settings.underlap_mm).intersection(beneath)
+        shape = _attached(shape.union(underlap), shape)
+    if frame is not None:
+        shape = _into_seam(shape, frame)
+    return shape
+
+
+def _closed_gaps(shape: MultiPolygon, cover: Cover, touch_mm: float) -> BaseGeometry:
+    """The covers, with the narrow gaps between them and the piece filled in."""
+    if touch_mm == 0 or not _gap_between(shape, cover):
+        return cover.union
+    arcs = arc_segments(touch_mm)
+    both = shape.union(cover.union)
+    half = touch_mm / 2
+    return cover.union.union(both.buffer(half, quad_segs=arcs).buffer(-half, quad_segs=arcs))
+
+
+def _gap_between(shape: MultiPolygon, cover: Cover) -> bool:
+    """Whether the outline somewhere runs beside a cover without going under it."""
+    outline = shape.boundary
+    touching = outline.intersection(cover.touching).length
+    if touching - outline.intersection(cover.union).length < SHORTEST_GAP_MM:
+        return False
+    beside = outline.intersection(cover.touching).difference(cover.union)
+    return any(
+        part.length > SHORTEST_GAP_MM for part in shapely.get_parts(shapely.line_merge(beside))
+    )
+
+
+def _attached(whole: BaseGeometry, shape: MultiPolygon) -> MultiPolygon:
+    """The parts of `whole` that hang together with the piece."""
+    parts = as_multipolygon(whole)
+    if len(parts.geoms) <= len(shape.geoms):
+        return parts
+    return MultiPolygon([part for part in parts.geoms if part.intersects(shape)])
+
+
+def _into_seam(shape: MultiPolygon, frame: Frame) -> MultiPolygon:
+    """Where the piece ends at the seam line it is cut through the allowance; where it goes beyond,
+    no further than the allowance."""
+    near, out = SEAM_TOLERANCE_MM, frame.seam_allowance
+    x0, y0, x1, y1 = frame.left, frame.top, frame.right, frame.bottom
+    # Just inside and just outside each seam line, and the way out from there.
+    sides = [
+        (shapely.box(x0, y0 - out, x0 + near, y1 + out), (-near, 0.0), (-out, 0.0)),
+        (shapely.box(x1 - near, y0 - out, x1, y1 + out), (near, 0.0), (out, 0.0)),
+        (shapely.box(x0 - out, y0, x1 + out, y0 + near), (0.0, -near), (0.0, -out)),
+        (shapely.box(x0 - out, y1 - near, x1 + out, y1), (0.0, near), (0.0, out)),
+    ]
+    whole: BaseGeometry = shape
+    for inside, step, way in sides:
+        outside = shapely.affinity.translate(inside, *step)
+        ends = _swept(whole.intersection(inside), step, way)
+        goes_on = _swept(whole.intersection(outside), step, way)
+        whole = whole.union(ends.difference(goes_on.buffer(2 * near, join_style="mitre")))
+    raw = shapely.box(x0 - out, y0 - out, x1 + out, y1 + out)
+    return as_multipolygon(whole.intersection(raw))
+
+
+def _swept(part: BaseGeometry, step: tuple[float, float], way: tuple[float, float]) -> BaseGeometry:
+    """What a thin strip passes over when it is moved straight out across the seam line."""
+    dx, dy = step[0] + way[0], step[1] + way[1]
+    boxes = [
+        shapely.box(left + min(dx, 0), top + min(dy, 0), right + max(dx, 0), bottom + max(dy, 0))
+        for left, top, right, bottom in (polygon.bounds for polygon in polygons_of(part))
+    ]
+    return shapely.union_all(boxes)
