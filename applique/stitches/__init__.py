@@ -1,0 +1,1 @@
+"""Stitches: one style a file, and `piece.py`, which puts a piece's steps together."""

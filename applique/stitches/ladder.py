@@ -1,0 +1,55 @@
+"""A ladder of rungs across an edge: where the needle may go down, as plain columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True, eq=False)
+class Rungs:
+    """Where the needle may go down, one row a penetration, in order.
+
+    `base` (n, 2) lies on the outline and `outward` (n, 2) points away from the fabric; the band
+    reaches from `low` to `high` (n,) along it, in mm. `outer` (n,) tells on which of the two ends
+    the needle goes down. `tip` (n,) marks the extra stitch at the point of a mitre.
+    """
+
+    base: np.ndarray
+    outward: np.ndarray
+    low: np.ndarray
+    high: np.ndarray
+    outer: np.ndarray
+    tip: np.ndarray
+
+    def columns(self) -> tuple[np.ndarray, ...]:
+        """The columns in the order of the constructor."""
+        return (self.base, self.outward, self.low, self.high, self.outer, self.tip)
+
+    @property
+    def points(self) -> np.ndarray:
+        """The penetrations, (n, 2) mm."""
+        height = np.where(self.outer, self.high, self.low)
+        return self.base + self.outward * height[:, None]
+
+    @property
+    def middles(self) -> np.ndarray:
+        """The middle of each rung, (n, 2) mm: where small stitches lie well covered."""
+        return self.base + self.outward * ((self.low + self.high) / 2)[:, None]
+
+
+@dataclass(frozen=True)
+class Band:
+    """How far the stitches reach to each side of the outline, and their pitch on one rail, mm."""
+
+    outside_mm: float
+    inside_mm: float
+    spacing_mm: float
+
+
+def joined(parts: Sequence[Rungs]) -> Rungs:
+    """Ladders one after the other."""
+    columns = zip(*(part.columns() for part in parts), strict=True)
+    return Rungs(*(np.concatenate(column) for column in columns))

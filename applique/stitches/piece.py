@@ -1,0 +1,119 @@
+"""All the stitches of one piece, step by step."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+
+from applique.model import EdgeRun, LaidPiece, Link, Step, StepKind
+from applique.report import Finding, warning
+from applique.stitches.blanket import blanket
+from applique.stitches.line import SewnLine, sewing_order
+from applique.stitches.placement import placement
+from applique.stitches.satin import satin
+from applique.stitches.straight import straight
+from applique.stitches.tackdown import tack, trim_line
+from applique.stitches.ties import tied
+from applique.stitches.underlay import underlay
+from applique.stitches.zigzag import zigzag
+
+EdgeStyle = Callable[[EdgeRun, LaidPiece], list[SewnLine]]
+
+EDGE_STYLES: Mapping[str, EdgeStyle] = {
+    "satin": satin,
+    "blanket": blanket,
+    "zigzag": zigzag,
+    "straight": straight,
+}
+"""Every edge style by its name in the settings. docs/new-edge.md tells how to add one."""
+
+JOINED_MM = 4.0
+"""Lines of one piece whose ends lie this near are sewn on without a trim: one stitch."""
+
+Lines = list[tuple[StepKind, SewnLine]]
+
+
+def sew(laid: LaidPiece, edges_last: bool = False) -> tuple[tuple[Step, ...], tuple[Finding, ...]]:
+    """The steps of a piece in sewing order, in its own thread, without pauses.
+
+    Nothing is sewn for a piece that is entirely hidden. Where edges are sewn last, the edge does
+    not follow the tack-down at once, so both are tied.
+    """
+    if laid.hidden:
+        return (), ()
+    findings: list[Finding] = []
+    first: Lines = [("placement", line) for line in placement(laid)]
+    groups = [first]
+    if laid.piece.settings.method == "cut-in-hoop":
+        groups.append([("trim-line", line) for line in trim_line(laid)])
+    held: Lines = [("tack", line) for line in tack(laid)]
+    edge = _edge(laid, findings)
+    groups.extend([held, edge] if edges_last else [held + edge])
+    steps = [step for group in groups for step in _steps(group, laid)]
+    return tuple(steps), tuple(findings)
+
+
+def _edge(laid: LaidPiece, findings: list[Finding]) -> Lines:
+    """Underlay and edge. The underlay of the first run comes last, next to its edge."""
+    style = EDGE_STYLES[laid.piece.settings.edge]
+    runs = sewing_order(laid.edges)
+    lines: Lines = []
+    for run in reversed(runs):
+        lines.extend(("underlay", line) for line in underlay(run, laid))
+    for run in runs:
+        sewn = style(run, laid)
+        if not sewn:
+            findings.append(_too_narrow(run, laid))
+        lines.extend(("edge", line) for line in sewn)
+    return lines
+
+
+def _too_narrow(run: EdgeRun, laid: LaidPiece) -> Finding:
+    x, y = run.points[0]
+    text = (
+        f"too narrow for its {laid.piece.settings.edge} edge, which is left out here; "
+        "choose a smaller edge-inset or another edge"
+    )
+    return warning("narrow", laid.piece.label, text, (float(x), float(y)))
+
+
+def _steps(lines: Lines, laid: LaidPiece) -> list[Step]:
+    """Lines as steps, one a kind, tied wherever the thread starts or ends."""
+    if not lines:
+        return []
+    length = laid.piece.settings.tie_length_mm
+    joined = [
+        math.dist(here.points[-1], after.points[0]) <= JOINED_MM
+        for (_, here), (_, after) in itertools.pairwise(lines)
+    ]
+    starts = [True, *(not run for run in joined)]
+    ends = [*(not run for run in joined), True]
+    steps: list[Step] = []
+    paths: list[np.ndarray] = []
+    links: list[Link] = []
+    for k, (kind, line) in enumerate(lines):
+        start_line = line.start_line if starts[k] else None
+        end_line = line.end_line if ends[k] else None
+        paths.append(tied(line.points, start_line, end_line, length))
+        links.append("trim" if ends[k] else "run")
+        if k + 1 == len(lines) or lines[k + 1][0] != kind:
+            steps.append(_step(kind, laid, paths, links))
+            paths, links = [], []
+    return steps
+
+
+def _step(
+    kind: StepKind, laid: LaidPiece, paths: Sequence[np.ndarray], links: Sequence[Link]
+) -> Step:
+    piece = laid.piece
+    return Step(
+        kind=kind,
+        piece=piece.label,
+        thread=piece.thread,
+        paths=tuple(paths),
+        links=tuple(links),
+        source=piece.source,
+    )
