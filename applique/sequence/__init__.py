@@ -1,0 +1,1 @@
+"""Sewing order: stages, colour blocks, pauses, and how the needle travels between paths."""

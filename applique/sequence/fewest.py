@@ -1,0 +1,208 @@
+"""The fewest colour blocks that a stacking order allows, with a lower bound.
+
+A task is the finishing of one piece, in its colour. It may go into a block only so many blocks
+after the tasks it lies on: one where a fabric must be laid first (the machine stops for that
+between two blocks), two where a patch is laid and then trimmed, none where only the thread counts.
+
+Method: layered search over the sets of finished tasks. Finishing every available task of the
+current colour is never worse than leaving one, so a layer branches over colours only. The states
+kept in a layer are those with the least lower bound on what remains. Bound: along any chain of the
+order each colour is needed in a certain number of separate blocks; the sum over the colours of the
+most blocks that a chain forces can't be beaten. A search that never had to drop a state proves its
+own result.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+MOST_STATES = 300
+"""States kept in a layer for up to 100 tasks; fewer for more, so that time grows with the number
+of tasks and not with its square."""
+
+_EFFORT = 30_000
+
+MOST_TASKS_SEARCHED = 1_000
+"""From so many tasks on only one state is kept: the search becomes a greedy choice."""
+
+
+@dataclass(frozen=True)
+class Tasks:
+    """`colours` by task; `below[i]` the tasks that task i lies on (all of smaller index);
+    `lag[i]` how many blocks it must come after them (0, 1 or 2); `limit` the most tasks with a lag
+    of 1 that one block may finish, because their pieces lie loose until then."""
+
+    colours: Sequence[str]
+    below: Sequence[Sequence[int]]
+    lag: Sequence[int]
+    limit: int
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """`block[i]` is the block that finishes task i, counted from 0; `count` blocks in all, of which
+    `bound` are certainly needed."""
+
+    block: tuple[int, ...]
+    count: int
+    bound: int
+
+
+@dataclass(frozen=True, eq=False)
+class _State:
+    """`waiting[i]` counts the unfinished tasks below i, `ready[i]` is the first block it may go
+    into once that is 0; `front` marks the unfinished tasks that wait for nothing."""
+
+    waiting: np.ndarray
+    ready: np.ndarray
+    front: np.ndarray
+    finished: np.ndarray
+    colour_left: np.ndarray
+    steps: tuple[tuple[int, ...], ...]
+
+
+def fewest_blocks(tasks: Tasks) -> Schedule:
+    """Schedule the tasks in as few blocks as the search finds."""
+    count = len(tasks.colours)
+    if count == 0:
+        return Schedule((), 0, 0)
+    problem = _Problem(tasks)
+    width = max(1, min(MOST_STATES, _EFFORT // count - _EFFORT // MOST_TASKS_SEARCHED))
+    layer = [problem.start()]
+    bound = problem.bound(layer[0])
+    whole = True
+    while True:
+        following: dict[bytes, _State] = {}
+        for state in layer:
+            for reached in problem.expand(state):
+                following.setdefault(reached.finished.tobytes(), reached)
+        done = [state for state in following.values() if state.finished.all()]
+        if done:
+            needed = len(done[0].steps) if whole and not problem.choice_was_limited else bound
+            return _schedule(done[0], count, needed)
+        ranked = sorted(
+            following.values(),
+            key=lambda state: (problem.bound(state), -int(state.finished.sum()), state.steps),
+        )
+        layer = ranked[:width]
+        whole = whole and len(ranked) <= width
+
+
+def _schedule(state: _State, count: int, bound: int) -> Schedule:
+    block = [0] * count
+    for number, finished in enumerate(state.steps):
+        for task in finished:
+            block[task] = number
+    return Schedule(tuple(block), len(state.steps), bound)
+
+
+class _Problem:
+    """The tasks with what the search asks of them again and again."""
+
+    def __init__(self, tasks: Tasks) -> None:
+        self._tasks = tasks
+        self._count = len(tasks.colours)
+        names = sorted(set(tasks.colours))
+        self._colour = np.array([names.index(colour) for colour in tasks.colours])
+        self._colours = len(names)
+        self._above: list[list[int]] = [[] for _ in range(self._count)]
+        for task, below in enumerate(tasks.below):
+            for lower in below:
+                self._above[lower].append(task)
+        self._loose = np.array([lag == 1 for lag in tasks.lag])
+        self.choice_was_limited = False
+        self._chain = self._chain_blocks()
+        self._tail = self._chain.sum(axis=1)
+
+    def start(self) -> _State:
+        waiting = np.array([len(below) for below in self._tasks.below], dtype=np.int32)
+        left = np.bincount(self._colour[self._loose], minlength=self._colours)
+        return _State(
+            waiting,
+            np.array(self._tasks.lag, dtype=np.int32),
+            waiting == 0,
+            np.zeros(self._count, dtype=bool),
+            left,
+            (),
+        )
+
+    def bound(self, state: _State) -> int:
+        """Blocks that are certainly needed in all, those already made included."""
+        made = len(state.steps)
+        front = np.flatnonzero(state.front)
+        if len(front) == 0:
+            return made
+        by_chain = self._chain[front].max(axis=0)
+        by_limit = -(-state.colour_left // self._tasks.limit)
+        earliest = max(0, int(state.ready[front].min()) - made)
+        return made + earliest + int(np.maximum(by_chain, by_limit).sum())
+
+    def expand(self, state: _State) -> list[_State]:
+        """The states after one more block, one for each colour that can be sewn in it."""
+        available = state.front & (state.ready <= len(state.steps))
+        colours = np.unique(self._colour[available])
+        if len(colours) == 0:
+            return [replace(state, steps=(*state.steps, ()))]
+        return [self._block(state, int(colour)) for colour in colours]
+
+    def _block(self, state: _State, colour: int) -> _State:
+        """Finish all that is available in one colour, as far as loose pieces are allowed."""
+        number = len(state.steps)
+        after = _State(
+            state.waiting.copy(),
+            state.ready.copy(),
+            state.front.copy(),
+            state.finished.copy(),
+            state.colour_left.copy(),
+            (),
+        )
+        done: list[int] = []
+        room = self._tasks.limit
+        while True:
+            chosen = self._chosen(after, colour, number, room)
+            if not chosen:
+                break
+            room -= int(self._loose[chosen].sum())
+            self._finish(after, chosen, number)
+            done.extend(chosen)
+        return replace(after, steps=(*state.steps, tuple(sorted(done))))
+
+    def _chosen(self, state: _State, colour: int, number: int, room: int) -> list[int]:
+        """What can be finished now in a colour; of loose pieces those with most to follow."""
+        open_to = state.front & (self._colour == colour) & (state.ready <= number)
+        candidates = np.flatnonzero(open_to)
+        loose = candidates[self._loose[candidates]]
+        if len(loose) <= room:
+            return candidates.tolist()
+        self.choice_was_limited = True
+        first = loose[np.argsort(-self._tail[loose], kind="stable")[:room]]
+        return sorted([*first.tolist(), *candidates[~self._loose[candidates]].tolist()])
+
+    def _finish(self, state: _State, chosen: list[int], number: int) -> None:
+        for task in chosen:
+            state.front[task] = False
+            state.finished[task] = True
+            state.colour_left[self._colour[task]] -= self._loose[task]
+            for upper in self._above[task]:
+                state.waiting[upper] -= 1
+                state.ready[upper] = max(state.ready[upper], number + self._tasks.lag[upper])
+                state.front[upper] = state.waiting[upper] == 0
+
+    def _chain_blocks(self) -> np.ndarray:
+        """(task, colour): the most separate blocks of a colour on any chain from a task upwards."""
+        inside = np.zeros((self._count, self._colours), dtype=np.int32)
+        for task in range(self._count - 1, -1, -1):
+            own = self._colour[task]
+            best = np.zeros(self._colours, dtype=np.int32)
+            following = 0
+            for upper in self._above[task]:
+                best = np.maximum(best, inside[upper])
+                # The same colour again without a stop needs no new block.
+                joined = self._colour[upper] == own and self._tasks.lag[upper] == 0
+                following = max(following, int(inside[upper][own]) - (1 if joined else 0))
+            best[own] = max(int(best[own]), following + 1)
+            inside[task] = best
+        return inside

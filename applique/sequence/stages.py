@@ -1,0 +1,56 @@
+"""A piece's steps as stages: what is sewn without a stop for the user in between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from applique.model import LaidPiece, Step, StepKind
+
+_FINISHING: tuple[StepKind, ...] = ("tack", "underlay", "edge", "detail")
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """Steps of one piece sewn without a stop between them. `covered` stages vanish under fabric or
+    satin, so any thread will do."""
+
+    steps: tuple[Step, ...]
+    covered: bool
+
+
+@dataclass(frozen=True, eq=False)
+class PieceWork:
+    """All stages of a piece: placement, trim line if there is one, then the rest, which is two
+    stages (tack-down, edge) where edges are sewn last."""
+
+    laid: LaidPiece
+    stages: tuple[Stage, ...]
+
+    @property
+    def label(self) -> str:
+        """The piece's label."""
+        return self.laid.piece.label
+
+    @property
+    def stops(self) -> int:
+        """How many times the machine stops for the user within the piece."""
+        return 2 if self.laid.piece.settings.method == "cut-in-hoop" else 1
+
+
+def work_of(laid: LaidPiece, steps: Sequence[Step], edges_last: bool) -> PieceWork:
+    """Sort a piece's steps into its stages."""
+    covers = laid.piece.settings.edge_covers
+    stages = [Stage(_of_kinds(steps, ("placement",)), covered=True)]
+    if laid.piece.settings.method == "cut-in-hoop":
+        stages.append(Stage(_of_kinds(steps, ("trim-line",)), covered=covers))
+    if edges_last:
+        stages.append(Stage(_of_kinds(steps, ("tack",)), covered=covers))
+        stages.append(Stage(_of_kinds(steps, ("underlay", "edge", "detail")), covered=False))
+    else:
+        stages.append(Stage(_of_kinds(steps, _FINISHING), covered=False))
+    return PieceWork(laid, tuple(stages))
+
+
+def _of_kinds(steps: Iterable[Step], kinds: tuple[StepKind, ...]) -> tuple[Step, ...]:
+    return tuple(step for step in steps if step.kind in kinds)
