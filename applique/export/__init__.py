@@ -1,0 +1,1 @@
+"""Results as bytes: machine files and cut files. Nothing here opens a file."""

@@ -1,0 +1,72 @@
+"""The colours a machine file is given, so that the machine stops where the plan stops.
+
+Machines, and some formats, take two neighbouring blocks of one colour for one block. Where a block
+has the thread of the one before, the file shows another colour; the papers keep the true thread.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from applique.export.formats import Format
+from applique.model import ThreadBlock
+
+Rgb = tuple[int, int, int]
+
+_SHIFT = 0.45
+"""How far a stand-in colour is moved towards white or black: plainly another colour on a screen."""
+
+
+@dataclass(frozen=True)
+class BlockColour:
+    """The colour of a block in the file, and whether it only stands in to make the machine stop."""
+
+    rgb: Rgb
+    stands_in: bool
+
+
+def block_colours(
+    blocks: Sequence[ThreadBlock], format: Format, palette: Sequence[Rgb]
+) -> tuple[BlockColour, ...]:
+    """A colour for every block, none like the one before. `palette` are the colours of a format
+    that has only so many."""
+    chosen: list[BlockColour] = []
+    for block in blocks:
+        true = _rgb(block.thread.colour)
+        before = chosen[-1].rgb if chosen else None
+        if format.colours == "palette":
+            rgb = nearest(true, [colour for colour in palette if colour != before])
+            stands_in = rgb != nearest(true, palette)
+        else:
+            stands_in = true == before
+            rgb = _shifted(true) if stands_in else true
+        chosen.append(BlockColour(rgb, stands_in))
+    return tuple(chosen)
+
+
+def nearest(colour: Rgb, palette: Sequence[Rgb]) -> Rgb:
+    """The palette's colour that looks most like one, by the weighted distance of compuphase.com's
+    "Colour metric" (the first of equals)."""
+    return min(palette, key=lambda other: _difference(colour, other))
+
+
+def _difference(first: Rgb, second: Rgb) -> float:
+    red_mean = (first[0] + second[0]) / 2
+    red, green, blue = (a - b for a, b in zip(first, second, strict=True))
+    return (
+        (2 + red_mean / 256) * red * red
+        + 4 * green * green
+        + (2 + (255 - red_mean) / 256) * blue * blue
+    )
+
+
+def _shifted(colour: Rgb) -> Rgb:
+    """A dark colour lightened, a light one darkened."""
+    towards = 255 if sum(colour) < 3 * 128 else 0
+    red, green, blue = (round(channel + (towards - channel) * _SHIFT) for channel in colour)
+    return red, green, blue
+
+
+def _rgb(colour: str) -> Rgb:
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
