@@ -1,0 +1,122 @@
+"""Everything about a block that is worth a second look before it is sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+from lxml import etree
+
+from applique.errors import InputError
+from applique.geometry.offset import grown, shrunk
+from applique.geometry.rings import polygons_of
+from applique.layering.stack import lay
+from applique.model import Block, LaidPiece, Piece
+from applique.report import Finding, note, ordered, warning
+from applique.sequence.plan import stitch_faults
+from applique.svg.digest import digest_of
+from applique.svg.read import survey_block
+from applique.svg.tagged import read_steps
+
+TINY_MM = 6.0
+"""Pieces narrower than this are hard to cut, lay and hold (common practice)."""
+
+SAME_PLACE_MM2 = 0.5
+"""Two outlines that differ by less than this area are one shape drawn twice."""
+
+
+def check_document(root: etree._Element) -> tuple[Finding, ...]:
+    """Every finding about a document: its drawing, its pieces and its stitches."""
+    reading = survey_block(root)
+    block = reading.block
+    laid, stacking = lay(block)
+    findings = [*reading.findings, *stacking]
+    for piece in block.pieces:
+        findings.extend(_size_findings(piece))
+    findings.extend(_duplicates(block.pieces))
+    findings.extend(_names(block))
+    findings.extend(_steps_findings(root, laid))
+    return ordered(findings)
+
+
+def _size_findings(piece: Piece) -> list[Finding]:
+    """Tiny pieces, and places narrower than the edge that goes round them."""
+    shape = piece.outline.shape
+    left, top, right, bottom = shape.bounds
+    narrow_side = min(right - left, bottom - top)
+    findings = []
+    if narrow_side < TINY_MM:
+        text = f"is only {narrow_side:.1f} mm across, hard to cut and lay; make it larger"
+        findings.append(warning("tiny", piece.label, text))
+    width = piece.settings.edge_inside_mm + piece.settings.edge_outside_mm
+    open_places = grown(shrunk(shape, width / 2), width / 2)
+    # Corners are narrow at their tips and that is as it should be.
+    narrow = [
+        part
+        for part in polygons_of(shape.difference(open_places.buffer(0.05)))
+        if part.area > width * width
+    ]
+    if narrow:
+        place = max(narrow, key=lambda part: part.area).representative_point()
+        text = (
+            f"is narrower than its {width:g} mm edge in {len(narrow)} places, where the stitches "
+            "of both sides meet; choose a smaller edge-width if that is not meant"
+        )
+        findings.append(warning("narrow", piece.label, text, (place.x, place.y)))
+    return findings
+
+
+def _duplicates(pieces: Sequence[Piece]) -> list[Finding]:
+    shapes = [piece.outline.shape for piece in pieces]
+    if len(shapes) < 2:
+        return []
+    findings = []
+    first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    for a, b in zip(first.tolist(), second.tolist(), strict=True):
+        if a >= b or abs(shapes[a].area - shapes[b].area) > SAME_PLACE_MM2:
+            continue
+        if shapely.symmetric_difference(shapes[a], shapes[b]).area < SAME_PLACE_MM2:
+            text = f"lies exactly on piece {pieces[a].label}; delete one of the two"
+            findings.append(warning("duplicate", pieces[b].label, text))
+    return findings
+
+
+def _names(block: Block) -> list[Finding]:
+    """Names that machine files can't hold: these know plain ASCII only."""
+    names = [("the block's name", block.name)]
+    names += [(f"the thread of {piece.label}", piece.thread.name) for piece in block.pieces]
+    return [
+        note("name", "", f"{whose}, '{name}', is written without its accents in machine files")
+        for whose, name in dict.fromkeys(names)
+        if not name.isascii()
+    ]
+
+
+def _steps_findings(root: etree._Element, laid: Sequence[LaidPiece]) -> list[Finding]:
+    try:
+        found = read_steps(root)
+    except InputError as problem:
+        return list(problem.findings)
+    findings = [*found.findings, *stitch_faults(found.steps)]
+    digests = {item.piece.label: digest_of(item) for item in laid}
+    stale = dict.fromkeys(
+        step.piece
+        for step in found.steps
+        if step.piece in digests and step.digest != digests[step.piece]
+    )
+    gone = dict.fromkeys(
+        step.piece for step in found.steps if step.piece and step.piece not in digests
+    )
+    edited = dict.fromkeys((step.piece, step.kind) for step in found.steps if step.edited)
+    findings += [
+        warning("stale", label, "its stitches no longer fit the drawing; use Refresh Layers")
+        for label in stale
+    ]
+    findings += [
+        warning("gone", label, "has stitches but is no longer in the drawing; use Refresh Layers")
+        for label in gone
+    ]
+    findings += [
+        note("edited", label, f"its {kind} step was edited by hand") for label, kind in edited
+    ]
+    return findings

@@ -1,0 +1,88 @@
+"""Flags made from the settings table, and how values on the command line are read."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+from applique.settings import SPECS, Spec, parse_values
+from applique.units import size_mm
+
+
+def add_setting_flags(parser: argparse.ArgumentParser) -> None:
+    """One flag a setting, grouped as in docs/settings.md, and `--set NAME=VALUE` for any."""
+    groups: dict[str, argparse._ArgumentGroup] = {}
+    for spec in SPECS.values():
+        if spec.group not in groups:
+            groups[spec.group] = parser.add_argument_group(f"settings: {spec.group.lower()}")
+        groups[spec.group].add_argument(
+            f"--{spec.name}",
+            dest=f"setting:{spec.name}",
+            metavar="|".join(spec.choices) if spec.choices else spec.unit.upper() or "N",
+            type=_reader(spec),
+            help=spec.help.replace("%", "%%"),
+        )
+    parser.add_argument(
+        "--set",
+        dest="assignments",
+        metavar="NAME=VALUE",
+        action="append",
+        default=[],
+        type=assignment,
+        help="any setting by its name, as often as needed",
+    )
+
+
+def settings_from(arguments: argparse.Namespace) -> dict[str, float | str]:
+    """The settings given on the command line, by name."""
+    given: dict[str, float | str] = dict(arguments.assignments)
+    for name in SPECS:
+        value = getattr(arguments, f"setting:{name}")
+        if value is not None:
+            given[name] = value
+    return given
+
+
+def assignment(text: str) -> tuple[str, float | str]:
+    """Read `NAME=VALUE`."""
+    name, equals, value = text.partition("=")
+    if not equals:
+        raise argparse.ArgumentTypeError(f"'{text}' is not of the form NAME=VALUE")
+    try:
+        return name, parse_values({name: value})[name]
+    except ValueError as problem:
+        raise argparse.ArgumentTypeError(str(problem)) from None
+
+
+def ids(text: str) -> tuple[str, ...]:
+    """Read `ID,ID`."""
+    return tuple(part.strip() for part in text.split(",") if part.strip())
+
+
+def size(text: str) -> tuple[float, float]:
+    """Read `WIDTHxHEIGHT` in mm."""
+    try:
+        return size_mm(text)
+    except ValueError as problem:
+        raise argparse.ArgumentTypeError(str(problem)) from None
+
+
+def add_input(parser: argparse.ArgumentParser, metavar: str) -> None:
+    """The drawing a command works on."""
+    parser.add_argument("input", metavar=metavar, type=Path, help="the block's drawing")
+
+
+def add_output(parser: argparse.ArgumentParser, metavar: str, help: str) -> None:
+    """Where a command puts its result."""
+    parser.add_argument("-o", "--output", metavar=metavar, type=Path, required=True, help=help)
+
+
+def _reader(spec: Spec) -> Callable[[str], float | str]:
+    def read(text: str) -> float | str:
+        try:
+            return spec.parse(text)
+        except ValueError as problem:
+            raise argparse.ArgumentTypeError(str(problem)) from None
+
+    return read

@@ -1,0 +1,39 @@
+"""`applique check`: everything about a block that is worth a second look."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from applique.checks import check_document
+from applique.cli.arguments import add_input
+from applique.cli.say import counted, say, say_findings, say_json
+from applique.files import read_svg
+from applique.report import errors_in
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command."""
+    parser = subparsers.add_parser(
+        "check",
+        help="look a block over before sewing it",
+        description="Check a block's drawing, its pieces and its stitches. Ends with 1 if there is "
+        "an error.",
+        allow_abbrev=False,
+    )
+    add_input(parser, "BLOCK.svg")
+    parser.add_argument("--json", action="store_true", help="print the findings as JSON")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check a document."""
+    findings = check_document(read_svg(arguments.input).getroot())
+    if arguments.json:
+        say_json(findings)
+    else:
+        say_findings(findings)
+        errors = len(errors_in(findings))
+        warnings = sum(finding.severity == "warning" for finding in findings)
+        say(f"{counted(errors, 'error', 'errors')}, {counted(warnings, 'warning', 'warnings')}")
+    return 1 if errors_in(findings) else 0

@@ -1,0 +1,64 @@
+"""`applique cut`: the cutting layer as one sheet a fabric."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import unicodedata
+from collections.abc import Iterable
+from typing import Any
+
+from applique.cli.arguments import add_input, add_output
+from applique.cli.say import counted, say
+from applique.export.cutfile import cut_file
+from applique.files import put_all_in_place, read_svg
+from applique.pipeline import read_sheets
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command."""
+    parser = subparsers.add_parser(
+        "cut",
+        help="write the cut lines, one sheet a fabric",
+        description="Write the cut lines of a layered block as SVG at true size, one file a "
+        "fabric.",
+        allow_abbrev=False,
+    )
+    add_input(parser, "LAYERED.svg")
+    add_output(parser, "DIR", "the folder for the sheets")
+    parser.add_argument(
+        "--face",
+        choices=("right", "wrong"),
+        default="wrong",
+        help="which side of the fabric lies up; wrong, for fusible web with the paper up, is "
+        "mirrored (default: wrong)",
+    )
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the sheets."""
+    sheets = read_sheets(read_svg(arguments.input).getroot(), arguments.face)
+    names = sheet_names(sheet.fabric for sheet in sheets)
+    results = {
+        arguments.output / name: cut_file(sheet) for name, sheet in zip(names, sheets, strict=True)
+    }
+    put_all_in_place(results)
+    for name, sheet in zip(names, sheets, strict=True):
+        pieces = counted(len(sheet.cuts), "piece", "pieces")
+        say(f"{arguments.output / name}: {sheet.fabric}, {pieces}, {sheet.face} side up")
+    return 0
+
+
+def sheet_names(fabrics: Iterable[str]) -> list[str]:
+    """A safe file name for each fabric, no two alike: plain small letters, digits and hyphens."""
+    names: list[str] = []
+    for fabric in fabrics:
+        plain = unicodedata.normalize("NFKD", fabric).encode("ascii", "ignore").decode().lower()
+        base = re.sub(r"[^a-z0-9]+", "-", plain).strip("-") or "fabric"
+        name, number = base, 1
+        while f"{name}.svg" in names:
+            number += 1
+            name = f"{base}-{number}"
+        names.append(f"{name}.svg")
+    return names
