@@ -1,0 +1,1 @@
+"""The vector editor as host: dialogs, effects, output formats, and putting them where it looks."""

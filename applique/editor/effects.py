@@ -1,0 +1,166 @@
+"""What the editor's menu entries and output formats do: parse, call the core, return."""
+
+from __future__ import annotations
+
+import argparse
+import io
+from typing import IO, Any
+
+from inkex.base import InkscapeExtension
+from lxml import etree
+
+from applique.checks import check_document
+from applique.editor.dialogs import EFFECTS, OUTPUTS, Dialog, settings_from
+from applique.editor.notify import finding_lines, notify
+from applique.errors import AppliqueError, InputError, UsageError
+from applique.files import parse_svg, svg_bytes
+from applique.pipeline import Layers, make_layers, read_plan, refresh_layers
+from applique.svg.read import Request
+from applique.svg.tagging import tag_elements
+
+
+class _Extension(InkscapeExtension):
+    """A script of ours: the document as a plain tree, messages through `notify`."""
+
+    def __init__(self, dialog: Dialog) -> None:
+        self._dialog = dialog
+        super().__init__()
+
+    def add_arguments(self, pars: argparse.ArgumentParser) -> None:
+        """Take the dialog's parameters as the editor passes them."""
+        pars.add_argument("--effect")
+        pars.add_argument("--tab")
+        pars.add_argument("--id", action="append", dest="ids", default=[])
+        pars.add_argument("--selected-nodes", action="append", default=[])
+        for parameter in self._dialog.parameters():
+            pars.add_argument(f"--{parameter.name}", default=parameter.default)
+
+    def load(self, stream: IO[bytes]) -> Any:
+        """Read the editor's document."""
+        self.tree = parse_svg(stream, "the drawing")
+        return self.tree
+
+    @property
+    def root(self) -> etree._Element:
+        """The document's root."""
+        return self.tree.getroot()
+
+    def is_set(self, name: str) -> bool:
+        """A yes-no parameter; the editor writes it as a word."""
+        return str(getattr(self.options, name)).lower() == "true"
+
+
+class Effect(_Extension):
+    """An entry of the menu: it changes the document and may have something to say."""
+
+    def save(self, stream: IO[bytes]) -> None:
+        """Hand the document back."""
+        stream.write(svg_bytes(self.tree))
+
+    def say_layers(self, layers: Layers) -> None:
+        """Show what deserves attention; success needs no dialog."""
+        notify(finding_lines(layers.findings))
+
+
+class MakeLayers(Effect):
+    """Extensions > Appliqué > Make Layers."""
+
+    def effect(self) -> None:
+        """Make the layers of the selection, or of all pieces."""
+        width, height = float(self.options.finished_width), float(self.options.finished_height)
+        if (width > 0) != (height > 0):
+            raise UsageError("give both the finished width and the finished height, or neither")
+        request = Request(
+            tuple(self.options.ids),
+            settings_from(self.options),
+            (width, height) if width > 0 else None,
+        )
+        self.say_layers(make_layers(self.root, request, self.is_set("replace_edited")))
+
+
+class RefreshLayers(Effect):
+    """Extensions > Appliqué > Refresh Layers."""
+
+    def effect(self) -> None:
+        """Bring the layers up to date."""
+        self.say_layers(refresh_layers(self.root, self.is_set("replace_edited")))
+
+
+class FabricAndEdge(Effect):
+    """Extensions > Appliqué > Fabric and Edge."""
+
+    def effect(self) -> None:
+        """Tag the selected pieces."""
+        tags: dict[str, float | str] = dict(settings_from(self.options))
+        for name in ("fabric", "thread"):
+            text = str(getattr(self.options, name)).strip()
+            if text:
+                tags[name] = text
+        tag_elements(self.root, self.options.ids, tags)
+
+
+class CheckBlock(Effect):
+    """Extensions > Appliqué > Check Block."""
+
+    def effect(self) -> bool:
+        """Show the findings; the document stays as it is."""
+        lines = finding_lines(check_document(self.root), notes=True)
+        notify(lines or ["nothing to report"])
+        return False
+
+
+class SaveStitches(_Extension):
+    """Save As, in one of the machine formats."""
+
+    _data = b""
+
+    def effect(self) -> None:
+        """Make the whole file before the first byte is written: the editor can't see an error
+        after that."""
+        from applique.export.machine import machine_file  # The format library is slow to load.
+
+        suffix = str(self.options.effect).removeprefix("save-")
+        plan, findings = read_plan(self.root)
+        self._data = machine_file(plan, suffix).data
+        notify(finding_lines(findings))
+
+    def save(self, stream: IO[bytes]) -> None:
+        """Hand the file over."""
+        stream.write(self._data)
+
+
+_CLASSES: dict[str, type[Effect]] = {
+    "layers": MakeLayers,
+    "refresh": RefreshLayers,
+    "tag": FabricAndEdge,
+    "check": CheckBlock,
+}
+
+
+def run_extension(argv: list[str], output: Any = None) -> int:
+    """Run the effect that `--effect=KEY` names; returns the exit code.
+
+    Every refusal is shown as its sentences, never as a traceback, and leaves the document alone.
+    """
+    key = next((word.partition("=")[2] for word in argv if word.startswith("--effect=")), "")
+    try:
+        extension = _extension(key)
+        buffer = io.BytesIO()
+        extension.run(argv, output=buffer)
+    except InputError as problem:
+        notify([*finding_lines(problem.findings), str(problem)])
+        return 1
+    except AppliqueError as problem:
+        notify([str(problem)])
+        return 1
+    output.write(buffer.getvalue())
+    output.flush()
+    return 0
+
+
+def _extension(key: str) -> _Extension:
+    if key in _CLASSES:
+        return _CLASSES[key](EFFECTS[key])
+    if key in OUTPUTS:
+        return SaveStitches(OUTPUTS[key])
+    raise UsageError(f"there is no effect '{key}'; install the extensions anew")
