@@ -35,17 +35,17 @@ class Corners:
 
 def find_corners(walk: Walk, sharpest_smooth_degrees: float = SHARPEST_SMOOTH_DEGREES) -> Corners:
     """The corners of a line; the ends of an open line are none."""
-    count = len(walk.points)
-    arc = walk.arc[:count]
-    candidates = np.abs(_turn_between(walk, arc, _SHORTEST_MM)) > np.radians(_SHARPEST_CHORD)
-    arc = arc[candidates]
+    arc = walk.arc[: len(walk.points)]
+    window = min(WINDOW_MM, walk.length / 8)
     if not walk.closed:
-        arc = arc[(arc > _SHORTEST_MM) & (arc < walk.length - _SHORTEST_MM)]
+        arc = arc[(arc > window / 4) & (arc < walk.length - window / 4)]
+    narrow = _turn_between(walk, arc, window / 2)
+    # Whatever turns less in the middle of the window can't reach the limit.
+    bent = np.abs(narrow) > CONCENTRATED * np.radians(sharpest_smooth_degrees)
+    arc, narrow = arc[bent], narrow[bent]
     if len(arc) == 0:
         return Corners(np.zeros(0), np.zeros(0))
-    window = min(WINDOW_MM, walk.length / 8)
     wide = _turn_between(walk, arc, window)
-    narrow = _turn_between(walk, arc, window / 2)
     sharp = (np.abs(wide) > np.radians(sharpest_smooth_degrees)) & (
         np.abs(narrow) >= CONCENTRATED * np.abs(wide)
     )
@@ -55,12 +55,6 @@ def find_corners(walk: Walk, sharpest_smooth_degrees: float = SHARPEST_SMOOTH_DE
     keep = _strongest(arc, np.abs(narrow), walk, window / 2)
     return Corners(arc[keep], narrow[keep])
 
-
-_SHORTEST_MM = 0.02
-"""Reach for a first look at a vertex: just beyond the flattening error."""
-
-_SHARPEST_CHORD = 12.0
-"""Degrees. A vertex that turns less is the chord of a curve (radius 2 mm at 0.01 mm flatness)."""
 
 _ALWAYS_A_CORNER = 75.0
 """Degrees. No curve that thread can follow turns so much within a quarter of a millimetre."""

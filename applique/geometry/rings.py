@@ -161,12 +161,16 @@ def _clipped(rings: list[np.ndarray], rule: FillRule) -> MultiPolygon:
     """Resolve crossing rings exactly, on the integer grid of micrometres."""
     clipper = pyclipper.Pyclipper()
     clipper.StrictlySimple = True
+    added = False
     for ring in rings:
         path = np.round(ring / SNAP_MM).astype(np.int64).tolist()
         try:
             clipper.AddPath(path, pyclipper.PT_SUBJECT, True)
+            added = True
         except pyclipper.ClipperException:
             continue  # a ring that encloses nothing
+    if not added:
+        return MultiPolygon()
     fill = pyclipper.PFT_NONZERO if rule == "nonzero" else pyclipper.PFT_EVENODD
     tree = clipper.Execute2(pyclipper.CT_UNION, fill, fill)
     polygons = [

@@ -47,7 +47,8 @@ def trace(shapes: list[Drawn]) -> Traced:
             drawn = curves_of(shape.element, shape.viewport)
         except ValueError as problem:
             return _failed("unreadable", f"{problem}; draw the shape again or mend its data")
-        curves.extend(transformed(curve, shape.matrix) for curve in drawn)
+        with np.errstate(over="ignore", invalid="ignore"):
+            curves.extend(transformed(curve, shape.matrix) for curve in drawn)
     return outline_of(curves, "evenodd" if shapes[0].look.fill_rule == "evenodd" else "nonzero")
 
 

@@ -22,9 +22,11 @@ _ALIGN_SHARE = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
 
 
 def compose(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
-    """The transform that first applies `inner`, then `outer`."""
-    linear = outer[:, :2] @ inner[:, :2]
-    shift = outer[:, :2] @ inner[:, 2] + outer[:, 2]
+    """The transform that first applies `inner`, then `outer`. Numbers beyond all bounds become
+    infinite, which whoever uses the result must notice."""
+    with np.errstate(over="ignore", invalid="ignore"):
+        linear = outer[:, :2] @ inner[:, :2]
+        shift = outer[:, :2] @ inner[:, 2] + outer[:, 2]
     return np.column_stack([linear, shift])
 
 
@@ -49,14 +51,18 @@ def parse_transform(text: str | None) -> np.ndarray:
         if match is None:
             raise ValueError(f"its transform '{text[position:][:40]}' can't be read")
         numbers = [float(number) for number in _NUMBER.findall(match[2])]
-        matrix = compose(matrix, _function_matrix(match[1], numbers))
+        function = _function_matrix(match[1], numbers)
+        if function is None:
+            raise ValueError(f"its transform '{match[0].strip()}' can't be read")
+        matrix = compose(matrix, function)
         position = match.end()
     if not np.isfinite(matrix).all():
         raise ValueError("its transform holds a number that is not finite")
     return matrix
 
 
-def _function_matrix(name: str, numbers: list[float]) -> np.ndarray:
+def _function_matrix(name: str, numbers: list[float]) -> np.ndarray | None:
+    """One transform function; None if there is none of that name and number of arguments."""
     match name, len(numbers):
         case "matrix", 6:
             a, b, c, d, e, f = numbers
@@ -74,7 +80,7 @@ def _function_matrix(name: str, numbers: list[float]) -> np.ndarray:
             return np.array([[1, math.tan(math.radians(numbers[0])), 0], [0, 1, 0]], dtype=float)
         case "skewY", 1:
             return np.array([[1, 0, 0], [math.tan(math.radians(numbers[0])), 1, 0]], dtype=float)
-    raise ValueError(f"its transform {name} with {len(numbers)} numbers can't be read")
+    return None
 
 
 def viewbox_of(element: etree._Element) -> tuple[float, float, float, float] | None:

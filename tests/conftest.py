@@ -1,0 +1,42 @@
+"""What all tests share: the flag that rewrites goldens, the samples, the real editor."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+TESTS = Path(__file__).resolve().parent
+SAMPLES = TESTS.parent / "samples"
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--rewrite-goldens",
+        action="store_true",
+        help="write tests/golden anew and look at the diff",
+    )
+
+
+@pytest.fixture
+def rewrite_goldens(request: pytest.FixtureRequest) -> bool:
+    return bool(request.config.getoption("--rewrite-goldens"))
+
+
+@pytest.fixture(params=sorted(path.stem for path in SAMPLES.glob("*.svg")))
+def sample(request: pytest.FixtureRequest) -> Path:
+    return SAMPLES / f"{request.param}.svg"
+
+
+@pytest.fixture(scope="session")
+def inkscape() -> str:
+    """The real editor. In CI it must be there; elsewhere its tests skip."""
+    found = shutil.which("inkscape")
+    display = shutil.which("xvfb-run")
+    if found and display:
+        return found
+    if os.environ.get("UNDERLAP_CI"):
+        pytest.fail("inkscape and xvfb-run must be installed in CI")
+    pytest.skip("inkscape or xvfb-run is not installed")

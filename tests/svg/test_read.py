@@ -1,0 +1,224 @@
+"""Which shapes become pieces, with which settings, and what is said about the rest."""
+
+import pytest
+
+from applique.errors import InputError
+from applique.svg.read import Request, read_block
+from tests.shapes import drawing
+
+SEA = '<rect id="sea" fill="#2f6f8f" x="10" y="10" width="30" height="20"/>'
+ROCK = '<circle id="rock" fill="#808080" cx="60" cy="60" r="12"/>'
+TAGGED = (
+    '<rect id="t" ap:piece="7" ap:fabric="sand" fill="#ddd" x="5" y="5" width="20" height="20"/>'
+)
+
+
+ALL = Request()
+
+
+def refusal(content: str, request: Request = ALL) -> list[str]:
+    with pytest.raises(InputError) as refused:
+        read_block(drawing(content), request)
+    return [finding.sentence() for finding in refused.value.findings if finding.severity == "error"]
+
+
+def test_with_nothing_tagged_every_filled_shape_is_a_piece() -> None:
+    reading = read_block(drawing(f'{SEA}{ROCK}<path id="line" fill="none" d="M0 0h9v9z"/>'))
+    assert [(p.label, p.source, p.fabric) for p in reading.block.pieces] == [
+        ("1", "sea", "#2f6f8f"),
+        ("2", "rock", "#808080"),
+    ]
+    assert "nothing is tagged; took all 2 filled shapes" in [f.message for f in reading.findings]
+
+
+def test_with_something_tagged_only_that_is_taken() -> None:
+    reading = read_block(drawing(f"{SEA}{TAGGED}"))
+    assert [(p.label, p.fabric) for p in reading.block.pieces] == [("7", "sand")]
+    assert reading.concerned == {"7"}
+
+
+def test_a_selection_is_taken_beside_what_is_tagged() -> None:
+    reading = read_block(drawing(f"{SEA}{ROCK}{TAGGED}"), Request(select=("sea",)))
+    assert [p.label for p in reading.block.pieces] == ["1", "7"]
+    assert reading.concerned == {"1"}
+
+
+def test_a_selected_group_brings_its_shapes() -> None:
+    reading = read_block(drawing(f'<g id="g">{SEA}{ROCK}</g>'), Request(select=("g",)))
+    assert len(reading.concerned) == 2
+
+
+def test_hidden_pieces_count_if_they_are_tagged() -> None:
+    reading = read_block(drawing(f'<g style="display:none">{TAGGED}</g>'))
+    assert [p.label for p in reading.block.pieces] == ["7"]
+
+
+def test_the_background_is_never_a_piece() -> None:
+    background = '<rect id="bg" width="100" height="100" fill="#eee"/>'
+    reading = read_block(drawing(f"{background}{SEA}"))
+    assert [p.source for p in reading.block.pieces] == ["sea"]
+    assert any(f.code == "background" for f in reading.findings)
+
+
+def test_a_shape_on_top_of_everything_is_no_background() -> None:
+    cover = '<rect id="mist" width="100" height="100" fill="#eee"/>'
+    assert len(read_block(drawing(f"{SEA}{cover}")).block.pieces) == 2
+
+
+def test_a_symbol_with_two_outlines_is_one_piece() -> None:
+    symbol = '<symbol id="s"><path d="M0 0h9v9z"/><path d="M20 0h9v9z"/></symbol>'
+    reading = read_block(drawing(f'<defs>{symbol}</defs><use id="u" href="#s" x="10" y="10"/>'))
+    (piece,) = reading.block.pieces
+    assert len(piece.outline.shape.geoms) == 2
+
+
+def test_a_clone_of_a_group_gives_a_piece_for_each_shape() -> None:
+    group = f'<defs><g id="g">{SEA}{ROCK}</g></defs><use id="u" href="#g" ap:piece="5"/>'
+    labels = [p.label for p in read_block(drawing(group)).block.pieces]
+    assert labels == ["5.1", "5.2"]
+
+
+def test_copies_of_a_label_get_letters() -> None:
+    copies = "".join(
+        f'<rect id="r{k}" ap:piece="17" x="{k * 12}" width="9" height="9"/>' for k in range(4)
+    )
+    labels = [p.label for p in read_block(drawing(copies)).block.pieces]
+    assert labels == ["17", "17b", "17c", "17d"]
+
+
+def test_a_label_stays_with_the_element_that_was_sewn_under_it() -> None:
+    copy = '<rect id="copy" ap:piece="17" width="9" height="9"/>'
+    original = '<rect id="old" ap:piece="17" x="20" width="9" height="9"/>'
+    sewn = (
+        '<g ap:role="stitching"><g ap:step="edge" ap:piece="17" ap:source="old">'
+        '<path d="M0,0 L1,1"/></g></g>'
+    )
+    pieces = read_block(drawing(f"{copy}{original}{sewn}")).block.pieces
+    assert {p.source: p.label for p in pieces} == {"copy": "17b", "old": "17"}
+
+
+# Settings: the document, then the piece, then the command line; the nearest wins.
+
+
+def test_the_nearest_setting_wins() -> None:
+    defaults = '<metadata><ap:defaults edge-width="3" edge="satin"/></metadata>'
+    own = '<rect id="a" ap:piece="1" ap:edge-width="4" width="30" height="30"/>'
+    plain = '<rect id="b" ap:piece="2" x="40" width="30" height="30"/>'
+    root = drawing(f"{defaults}{own}{plain}")
+    widths = [p.settings.edge_width_mm for p in read_block(root).block.pieces]
+    assert widths == [4, 3]
+    commanded = read_block(root, Request(select=("b",), settings={"edge-width": 5.0}))
+    assert [p.settings.edge_width_mm for p in commanded.block.pieces] == [4, 5]
+
+
+def test_fabrics_carry_their_colour_and_turn() -> None:
+    meta = '<metadata><ap:fabric name="sand" colour="#dcc08b" turn="half" grain="90"/></metadata>'
+    reading = read_block(drawing(f"{meta}{TAGGED}"))
+    (fabric,) = reading.block.fabrics
+    assert (fabric.colour, fabric.turn, fabric.grain_degrees) == ("#dcc08b", "half", 90)
+    assert reading.block.pieces[0].thread.colour == "#dcc08b"
+
+
+def test_the_frame_is_centred_on_the_page() -> None:
+    root = drawing(TAGGED, 'width="100mm" height="100mm" viewBox="0 0 100 100" ap:finished="80x60"')
+    frame = read_block(root).block.frame
+    assert frame is not None
+    assert (frame.left, frame.top, frame.right, frame.bottom) == (10, 20, 90, 80)
+    assert frame.seam_allowance == pytest.approx(6.35)
+
+
+# Bad input: one sentence each, all of a run together.
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (
+            '<path id="x" d="M10 10 h20 v20" fill="red"/>',
+            "x: the path is open, its ends lie 28.28 mm apart; join them with the node tool "
+            "(near 20.0, 20.0 mm)",
+        ),
+        (
+            '<text id="x" y="20">Harbour</text>',
+            "x: text can't be sewn; turn it into paths first (Path > Object to Path)",
+        ),
+        (
+            '<image id="x" href="page.png"/>',
+            "x: an image can't be sewn; trace it into closed paths first",
+        ),
+        (
+            '<path id="x" d="M0 0 H20 Z"/>',
+            "x: encloses no area; draw it anew or remove it",
+        ),
+        (
+            '<path id="x" d="M0 0 L NaN 9 L 9 9 Z"/>',
+            "x: its path data can't be read from 'NaN 9 L 9 9 Z' on; draw the shape again or mend "
+            "its data",
+        ),
+        (
+            '<rect id="x" width="9" height="9" transform="scale(1e308) scale(1e308)"/>',
+            "x: its transform holds a number that is not finite; mend or remove it",
+        ),
+        (
+            '<rect id="x" width="9" height="9" transform="scale(0)"/>',
+            "x: encloses no area; draw it anew or remove it",
+        ),
+        (
+            '<rect id="x" ap:piece="3" ap:edge-width="99" width="9" height="9"/>',
+            "3: edge-width must lie between 0.8 and 12 mm, not 99; change ap:edge-width",
+        ),
+        (
+            '<rect id="x" ap:piece="3" ap:thread="bluish" width="9" height="9"/>',
+            "3: ap:thread 'bluish' is no colour; write it as #rrggbb",
+        ),
+    ],
+)
+def test_refusals_of_what_was_selected(content: str, sentence: str) -> None:
+    assert refusal(content, Request(select=("x",))) == [sentence]
+
+
+def test_all_refusals_of_a_run_come_together() -> None:
+    content = f'<path id="a" d="M0 0h9"/><text id="b">x</text>{SEA}'
+    assert len(refusal(content, Request(select=("a", "b", "sea", "nosuch")))) == 3
+
+
+def test_unknown_ids_and_empty_selections() -> None:
+    assert refusal(SEA, Request(select=("gone",))) == [
+        "gone: no element has this id; look it up in Object Properties"
+    ]
+    empty = refusal(f'{SEA}<g id="g"/>', Request(select=("g",)))
+    assert empty == ["nothing in the selection can be sewn; select closed paths"]
+
+
+def test_found_shapes_that_can_not_be_sewn_stay_artwork_with_a_warning() -> None:
+    content = f'{SEA}<path id="x" d="M10 10 h20 v20" fill="red"/><text id="t">x</text>'
+    reading = read_block(drawing(content))
+    assert [p.source for p in reading.block.pieces] == ["sea"]
+    assert {f.code for f in reading.findings if f.severity == "warning"} == {"open-path", "text"}
+
+
+def test_no_piece_at_all_is_an_error() -> None:
+    assert refusal('<path id="x" fill="none" d="M0 0h9v9z"/>') == [
+        "no filled closed shape was found; draw the pieces as closed paths with a fill"
+    ]
+
+
+def test_a_crossing_is_resolved_with_a_warning() -> None:
+    reading = read_block(drawing('<path id="x" d="M10 10l20 20h-20l20-20z"/>'))
+    (crossing,) = [f for f in reading.findings if f.code == "self-crossing"]
+    assert crossing.severity == "warning"
+    assert crossing.place == pytest.approx((20, 20))
+
+
+def test_unknown_tags_are_kept_and_told() -> None:
+    root = drawing('<rect id="x" ap:piece="3" ap:colour-of-button="red" width="9" height="9"/>')
+    reading = read_block(root)
+    assert any("ap:colour-of-button is not known" in f.message for f in reading.findings)
+    assert root[0].get("{https://underlap.example/svg/1}colour-of-button") == "red"
+
+
+def test_document_faults_are_named() -> None:
+    meta = '<metadata><ap:fabric name="sand" turn="upside"/><ap:defaults edge="fringe"/></metadata>'
+    sentences = refusal(meta + TAGGED)
+    assert "sand: turn must be one of any, half, none, not 'upside'" in sentences
+    assert any(s.startswith("document defaults: edge must be one of satin") for s in sentences)
