@@ -35,7 +35,9 @@ def _closed_gaps(shape: MultiPolygon, cover: Cover, touch_mm: float) -> BaseGeom
     arcs = arc_segments(touch_mm)
     both = shape.union(cover.union)
     half = touch_mm / 2
-    return cover.union.union(both.buffer(half, quad_segs=arcs).buffer(-half, quad_segs=arcs))
+    closed = both.buffer(half, quad_segs=arcs).buffer(-half, quad_segs=arcs)
+    # Closing also rounds the piece's own notches: only what lies at a cover is a gap.
+    return cover.union.union(closed.intersection(cover.touching))
 
 
 def _gap_between(shape: MultiPolygon, cover: Cover) -> bool:

@@ -1,0 +1,73 @@
+"""The fabric beneath: run on by the underlap, never in sight."""
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.affinity import translate
+
+from applique.geometry.rings import as_multipolygon
+from applique.layering.stack import lay
+from applique.model import Block
+from applique.settings import resolve
+from tests.shapes import circle, piece, rectangle, square
+from tests.strategies import star_shapes
+
+
+def cut_of(*shapes, **settings_given):
+    pieces = tuple(
+        piece(shape, label=str(k), **settings_given) for k, shape in enumerate(shapes, start=1)
+    )
+    return lay(Block("", (0, 0), None, "", pieces, (), resolve({})))[0]
+
+
+def test_the_underlap_reaches_three_sixteenths_of_an_inch_under() -> None:
+    # 3/16 in = 4.7625 mm, the published underlap of fused pieces (docs/sources.md).
+    lower, _ = cut_of(square(40), rectangle(40, -10, 40, 60))
+    assert lower.cut.bounds == pytest.approx((0, -4.7625 * 0, 44.7625, 40), abs=4.8)
+    assert lower.cut.bounds[2] == pytest.approx(44.7625, abs=0.001)
+    assert lower.cut.area == pytest.approx(1600 + 4.7625 * 40, rel=0.03)
+
+
+def test_an_overlapped_piece_grows_only_beneath() -> None:
+    lower, upper = cut_of(square(40), rectangle(30, -10, 40, 60))
+    outside = lower.cut.difference(lower.piece.outline.shape)
+    assert outside.difference(upper.piece.outline.shape.buffer(0.001)).area == pytest.approx(0)
+    assert lower.cut.bounds[2] == pytest.approx(44.7625, abs=0.001)
+
+
+def test_a_gap_between_touching_pieces_is_bridged() -> None:
+    lower, upper = cut_of(square(40), translate(square(40), 40.2, 0))
+    assert lower.cut.bounds[2] == pytest.approx(44.7625, abs=0.01)
+    assert len(lower.cut.geoms) == 1
+    both = lower.cut.union(upper.piece.outline.shape)
+    assert both.area == pytest.approx(80.2 * 40, rel=0.001)
+
+
+def test_pieces_above_that_come_near_again_elsewhere_add_no_island() -> None:
+    bars = [rectangle(38, 0, 30, 4), rectangle(64, 0, 4, 40), rectangle(43, 36, 21, 4)]
+    lower, _ = cut_of(square(40), as_multipolygon(shapely.union_all(bars)))
+    assert len(lower.cut.geoms) == 1
+
+
+def test_a_hidden_piece_keeps_its_place_but_shows_nothing() -> None:
+    lower, _ = cut_of(circle(5), circle(20))
+    assert lower.hidden
+
+
+@given(star_shapes(), star_shapes(), st.floats(-30, 30), st.floats(-30, 30))
+@settings(max_examples=60, deadline=None)
+def test_cut_shapes_hold_for_any_two_pieces(first, second, dx: float, dy: float) -> None:
+    upper_shape = translate(second, dx, dy)
+    lower, upper = cut_of(first, upper_shape)
+    outline = lower.piece.outline.shape
+    touch = lower.piece.settings.touch_mm
+    # The outline itself is always cut; the rest lies beneath the piece above, or in a touch's gap.
+    assert outline.difference(lower.cut.buffer(0.001)).area == pytest.approx(0, abs=1e-6)
+    beneath = upper_shape.buffer(touch + 0.01)
+    assert lower.cut.difference(outline.buffer(0.01)).difference(beneath).area < 1e-6
+    reach = lower.piece.settings.underlap_mm
+    assert lower.cut.difference(outline.buffer(reach + 0.01)).area == pytest.approx(0, abs=1e-6)
+    assert upper.cut.equals(upper.piece.outline.shape)
+    if lower.hidden:
+        assert outline.difference(upper_shape.buffer(touch)).area < 0.01

@@ -1,0 +1,98 @@
+"""The fewest colour blocks, against exhaustive search on small cases (our own, from the
+definition) and against cases solved by hand."""
+
+import itertools
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from applique.sequence.fewest import Tasks, fewest_blocks
+
+
+def is_valid(tasks: Tasks, block: tuple[int, ...]) -> bool:
+    colours: dict[int, str] = {}
+    loose: dict[int, int] = {}
+    for task, number in enumerate(block):
+        if colours.setdefault(number, tasks.colours[task]) != tasks.colours[task]:
+            return False
+        if number < tasks.lag[task]:
+            return False
+        if any(number < block[lower] + tasks.lag[task] for lower in tasks.below[task]):
+            return False
+        loose[number] = loose.get(number, 0) + (tasks.lag[task] == 1)
+    return max(loose.values(), default=0) <= tasks.limit
+
+
+def optimum(tasks: Tasks) -> int:
+    """The least number of blocks over all assignments."""
+    count = len(tasks.colours)
+    for blocks in range(1, 2 * count + 3):
+        for block in itertools.product(range(blocks), repeat=count):
+            if is_valid(tasks, block):
+                return blocks
+    raise AssertionError("no schedule")
+
+
+@st.composite
+def small_tasks(draw: st.DrawFn) -> Tasks:
+    count = draw(st.integers(1, 5))
+    below = [[lower for lower in range(task) if draw(st.booleans())] for task in range(count)]
+    return Tasks(
+        draw(st.lists(st.sampled_from("ab"), min_size=count, max_size=count)),
+        below,
+        draw(st.lists(st.integers(0, 2), min_size=count, max_size=count)),
+        draw(st.integers(1, 3)),
+    )
+
+
+@given(small_tasks())
+@settings(max_examples=60, deadline=None)
+def test_small_cases_agree_with_exhaustive_search(tasks: Tasks) -> None:
+    schedule = fewest_blocks(tasks)
+    assert is_valid(tasks, schedule.block)
+    best = optimum(tasks)
+    assert schedule.bound <= best <= schedule.count
+    assert schedule.count == best
+
+
+@pytest.mark.parametrize(
+    ("colours", "below", "lag", "limit", "count"),
+    [
+        ("aaaa", [[], [], [], []], 1, 4, 2),
+        ("aaaaa", [[], [], [], [], []], 1, 4, 3),
+        ("aaaa", [[], [0], [1], [2]], 1, 4, 5),
+        ("abab", [[], [], [], []], 1, 4, 3),
+        ("abab", [[], [0], [1], [2]], 1, 4, 5),
+        ("abab", [[], [0], [1], [2]], 0, 9, 4),
+        ("aab", [[], [0], []], 0, 9, 2),
+        ("aa", [[], [0]], 2, 4, 5),
+        ("aa", [[], []], 2, 4, 3),
+    ],
+)
+def test_cases_solved_by_hand(
+    colours: str, below: list[list[int]], lag: int, limit: int, count: int
+) -> None:
+    schedule = fewest_blocks(Tasks(list(colours), below, [lag] * len(colours), limit))
+    assert (schedule.bound, schedule.count) == (count, count)
+
+
+def test_nothing_takes_no_block() -> None:
+    assert fewest_blocks(Tasks([], [], [], 4)).count == 0
+
+
+@given(st.integers(30, 120), st.integers(2, 9), st.randoms(use_true_random=False))
+@settings(max_examples=10, deadline=None)
+def test_larger_cases_are_valid_and_never_below_their_bound(
+    count: int, colours: int, random
+) -> None:
+    below = [
+        sorted({random.randrange(task) for _ in range(random.randrange(3))}) if task else []
+        for task in range(count)
+    ]
+    names = [str(random.randrange(colours)) for _ in range(count)]
+    tasks = Tasks(names, below, [1] * count, 4)
+    schedule = fewest_blocks(tasks)
+    assert is_valid(tasks, schedule.block)
+    assert schedule.bound <= schedule.count
+    assert fewest_blocks(tasks) == schedule
