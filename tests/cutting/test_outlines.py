@@ -1,0 +1,94 @@
+"""What is cut, by method."""
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from applique.cutting.outlines import cut_lines, fitted
+from applique.geometry.curves import flatten
+from applique.model import CutLine, Fabric
+from applique.svg.outlines import outline_of
+from applique.svg.paths import parse_path
+from tests.shapes import circle, laid, ring, square, star
+
+
+def lines_of(*pieces, fabrics: dict[str, Fabric] | None = None) -> tuple[CutLine, ...]:
+    return cut_lines(pieces, fabrics or {})
+
+
+def area(line: CutLine) -> float:
+    rings = [Polygon(flatten(curve, 0.001)) for curve in line.curves]
+    outer, *holes = sorted(rings, key=lambda ring: -ring.area)
+    return outer.area - sum(hole.area for hole in holes)
+
+
+def test_cut_first_is_cut_to_the_outline_with_its_own_curves() -> None:
+    outline = outline_of(parse_path("M40 40 C40 60 60 80 80 80 L80 40 Z"), "nonzero").outline
+    assert outline is not None
+    piece = laid(outline.shape)
+    piece = type(piece)(
+        **{
+            **piece.__dict__,
+            "piece": type(piece.piece)(**{**piece.piece.__dict__, "outline": outline}),
+        }
+    )
+    (line,) = lines_of(piece)
+    assert line.kind == "outline"
+    assert len(line.curves[0].segments) == 3
+    assert line.curves == outline.curves
+
+
+def test_a_patch_is_half_an_inch_larger_all_round_and_has_no_holes() -> None:
+    # 1/2 in larger: common practice (docs/sources.md). Square: A + P d + pi d^2 (Steiner).
+    (line,) = lines_of(laid(square(60), method="cut-in-hoop"))
+    d = 12.7
+    assert line.kind == "patch"
+    assert area(line) == pytest.approx(3600 + 240 * d + math.pi * d * d, rel=1e-3)
+    (holed,) = lines_of(laid(ring(20, 8), method="cut-in-hoop"))
+    assert len(holed.curves) == 1
+
+
+def test_a_turned_piece_gets_a_template_and_a_quarter_inch_more_fabric() -> None:
+    # Fabric 1/4 in larger all round: common practice; the template is the finished size.
+    template, fabric = lines_of(laid(square(60), method="turned"))
+    d = 6.35
+    assert (template.kind, fabric.kind) == ("template", "allowance")
+    assert area(template) == pytest.approx(3600)
+    assert area(fabric) == pytest.approx(3600 + 240 * d + math.pi * d * d, rel=1e-3)
+
+
+@pytest.mark.parametrize("method", ["cut-first", "cut-in-hoop", "turned"])
+def test_the_finished_size_is_the_outline_for_every_method(method: str) -> None:
+    piece = laid(square(60), method=method)
+    edges = shapely.polygons(piece.edges[0].points)
+    assert edges.area == pytest.approx(3600)
+
+
+def test_holes_of_a_turned_piece_keep_fabric_to_turn() -> None:
+    _, fabric = lines_of(laid(ring(30, 12), method="turned"))
+    radii = sorted(np.hypot(*flatten(curve).T).mean() for curve in fabric.curves)
+    assert radii == pytest.approx([12 - 6.35, 30 + 6.35], abs=0.05)
+
+
+def test_hidden_pieces_are_not_cut() -> None:
+    piece = laid(circle(20))
+    assert lines_of(type(piece)(**{**piece.__dict__, "hidden": True})) == ()
+
+
+def test_grain_and_turn_come_from_the_fabric() -> None:
+    fabrics = {"brick red": Fabric("brick red", "#b2392f", "half", 90.0)}
+    (line,) = lines_of(laid(square(20)), fabrics=fabrics)
+    assert (line.grain_degrees, line.turn) == (90.0, "half")
+
+
+@pytest.mark.parametrize("shape", [star(), circle(25), ring(20, 8), square(30).buffer(4)])
+def test_fitted_lines_stay_within_a_twentieth(shape) -> None:
+    whole = MultiPolygon([shape]) if shape.geom_type == "Polygon" else shape
+    cut = shapely.union_all(
+        [shapely.linearrings(flatten(curve, 0.001)).segmentize(0.1) for curve in fitted(whole)]
+    )
+    outline = shapely.segmentize(whole.boundary, 0.1)
+    assert shapely.hausdorff_distance(cut, outline) <= 0.05

@@ -1,0 +1,36 @@
+import pytest
+
+from applique.export.formats import FORMATS
+from applique.export.threads import block_colours, nearest
+from applique.model import Thread, ThreadBlock
+
+PALETTE = [(0, 0, 0), (255, 255, 255), (200, 30, 30), (30, 30, 200), (40, 40, 210)]
+
+
+def blocks(*colours: str) -> list[ThreadBlock]:
+    return [ThreadBlock(Thread(colour), ()) for colour in colours]
+
+
+def test_exact_formats_keep_the_true_colour_and_shift_repeats() -> None:
+    found = block_colours(blocks("#b2392f", "#b2392f", "#b2392f", "#000000"), FORMATS["pes"], [])
+    assert found[0].rgb == found[2].rgb == (0xB2, 0x39, 0x2F)
+    assert [colour.stands_in for colour in found] == [False, True, False, False]
+    assert found[1].rgb != found[0].rgb
+
+
+def test_palette_formats_take_the_nearest_and_never_twice_in_a_row() -> None:
+    found = block_colours(blocks("#1e1ec8", "#1f1fc9", "#ffffff"), FORMATS["jef"], PALETTE)
+    assert found[0].rgb == (30, 30, 200)
+    assert found[1].rgb == (40, 40, 210)
+    assert [colour.stands_in for colour in found] == [False, True, False]
+
+
+@pytest.mark.parametrize("colour", ["#000000", "#ffffff", "#808080", "#ffee99"])
+def test_a_stand_in_is_plainly_another_colour(colour: str) -> None:
+    first, second = block_colours(blocks(colour, colour), FORMATS["vp3"], [])
+    assert max(abs(a - b) for a, b in zip(first.rgb, second.rgb, strict=True)) > 40
+
+
+def test_the_nearest_of_a_palette() -> None:
+    assert nearest((250, 250, 250), PALETTE) == (255, 255, 255)
+    assert nearest((180, 40, 40), PALETTE) == (200, 30, 30)
