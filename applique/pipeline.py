@@ -32,7 +32,7 @@ from applique.svg.cutlayer import read_cut_lines, write_cut_lines
 from applique.svg.digest import digest_of
 from applique.svg.document import read_header
 from applique.svg.read import Reading, Request, read_block
-from applique.svg.tagged import read_steps, write_steps
+from applique.svg.tagged import as_written, read_steps, write_steps
 from applique.svg.tagging import tag_document
 
 
@@ -133,8 +133,9 @@ def _renewed(
     old = without_travel(existing.steps)
     held = _by_piece(old)
     pieces = [_Piece(item, digest_of(item), held.get(item.piece.label, ())) for item in laid]
+    # What comes after must not depend on whether a step was made now or read from the document.
     new = {
-        piece.laid.piece.label: _sewn(piece, reading, replace_edited, findings)
+        piece.laid.piece.label: as_written(root, _sewn(piece, reading, replace_edited, findings))
         for piece in pieces
         if wanted(piece, reading)
     }

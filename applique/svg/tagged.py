@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
@@ -61,6 +61,21 @@ def write_steps(root: etree._Element, steps: Sequence[Step]) -> None:
     for step in steps:
         layer.append(_group(step, to_user, scale, names))
     indent(layer)
+
+
+def as_written(root: etree._Element, steps: Iterable[Step]) -> tuple[Step, ...]:
+    """Steps with every penetration where it will stand once it is written and read back."""
+    matrix = root_matrix(root)
+    to_user, digits = inverse(matrix), digits_for(unit_scale(root))
+    return tuple(
+        replace(
+            step,
+            paths=tuple(
+                apply(matrix, np.round(apply(to_user, path), digits)) for path in step.paths
+            ),
+        )
+        for step in steps
+    )
 
 
 def layer_of(root: etree._Element, role: str, name: str) -> etree._Element:
