@@ -62,14 +62,19 @@ def make_layers(
     Steps edited by hand are kept unless `replace_edited`. Raises InputError, with every finding,
     before anything is changed.
     """
-    return _renewed(root, request, replace_edited, _asked_for)
+    reading = read_block(root, request)
+    everything = len(reading.concerned) == len(reading.block.pieces)
+    anew = everything or _asks_for_order(request)
+    return _renewed(root, reading, request, replace_edited, _asked_for, order_anew=anew)
 
 
 def refresh_layers(root: etree._Element, replace_edited: bool = False) -> Layers:
     """Make anew only the steps that no longer fit their pieces; see `make_layers`."""
     if not read_steps(root).steps:
         raise InputError("there are no layers to refresh; use Make Layers first")
-    return _renewed(root, Request(), replace_edited, _stale)
+    request = Request()
+    reading = read_block(root, request)
+    return _renewed(root, reading, request, replace_edited, _stale, order_anew=False)
 
 
 def read_plan(root: etree._Element) -> tuple[Plan, tuple[Finding, ...]]:
@@ -122,14 +127,18 @@ def _stale(piece: _Piece, reading: Reading) -> bool:
 
 def _renewed(
     root: etree._Element,
+    reading: Reading,
     request: Request,
     replace_edited: bool,
     wanted: Callable[[_Piece, Reading], bool],
+    order_anew: bool,
 ) -> Layers:
-    reading = read_block(root, request)
+    """Make the steps of the wanted pieces, order everything, and write it down."""
     existing = read_steps(root)
     laid, stacking = lay(reading.block)
     findings = [*reading.findings, *existing.findings, *stacking]
+    if errors_in(stacking):
+        raise InputError("these pieces can't be sewn in this order", findings)
     old = without_travel(existing.steps)
     held = _by_piece(old)
     pieces = [_Piece(item, digest_of(item), held.get(item.piece.label, ())) for item in laid]
@@ -139,8 +148,7 @@ def _renewed(
         for piece in pieces
         if wanted(piece, reading)
     }
-    whole_order = not old or len(new) == len(pieces) or _asks_for_order(request)
-    order = _ordered(old, new, pieces, reading.block.settings, whole_order, findings)
+    order = _ordered(old, new, pieces, reading.block.settings, order_anew or not old, findings)
     by_label = {item.piece.label: item for item in laid}
     steps = with_pauses(order.steps, by_label)
     blocks = count_blocks(steps)
@@ -197,13 +205,13 @@ def _ordered(
     new: Mapping[str, Sequence[Step]],
     pieces: Sequence[_Piece],
     settings: Settings,
-    whole_order: bool,
+    order_anew: bool,
     findings: list[Finding],
 ) -> Order:
     """The order of all steps: kept where it can be, made anew where it was asked for or must be."""
     by_label = {piece.laid.piece.label: piece.laid for piece in pieces}
     edges_last = settings.edges == "last"
-    if not whole_order:
+    if not order_anew:
         kept = merged(old, new, by_label, settings)
         wrong = out_of_order(kept, by_label, edges_last)
         if wrong is None:
