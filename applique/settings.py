@@ -73,8 +73,15 @@ class Spec:
         return text
 
 
-def _length(default: float | None, low: float, high: float, group: str, help: str) -> Any:
-    return _setting(default, group, help, unit="mm", low=low, high=high)
+def _length(
+    default: float | None,
+    low: float,
+    high: float,
+    group: str,
+    help: str,
+    scope: Scope = "piece",
+) -> Any:
+    return _setting(default, group, help, unit="mm", low=low, high=high, scope=scope)
 
 
 def _count(default: int, low: int, high: int, group: str, help: str) -> Any:
@@ -223,7 +230,12 @@ class Settings:
         4, 1, 20, "Order", "The most pieces that may lie loose on the hoop at one time."
     )
     travel_limit_mm: float = _length(
-        30.0, 0.0, 100.0, "Order", "The longest gap that is run under a cover instead of trimmed."
+        30.0,
+        0.0,
+        100.0,
+        "Order",
+        "The longest gap that is run under a cover instead of trimmed.",
+        "document",
     )
 
     def __post_init__(self) -> None:

@@ -153,6 +153,10 @@ def run_extension(argv: list[str], output: Any = None) -> int:
     except AppliqueError as problem:
         notify([str(problem)])
         return 1
+    except Exception as fault:
+        # A fault of ours must not fill the editor's dialog with a traceback.
+        notify([f"Underlap met a fault of its own and changed nothing: {fault!r}"])
+        return 1
     output.write(buffer.getvalue())
     output.flush()
     return 0

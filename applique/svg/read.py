@@ -226,6 +226,11 @@ def _resolved(
         return None
 
 
+def _of_the_document(values: Values) -> dict[str, float | str]:
+    """The settings among some that hold for the block as a whole."""
+    return {name: value for name, value in values.items() if SPECS[name].scope == "document"}
+
+
 def _block(pieces: list[Piece], header: Header, request: Request) -> Block:
     used = dict(header.fabrics)
     for piece in pieces:
@@ -238,5 +243,5 @@ def _block(pieces: list[Piece], header: Header, request: Request) -> Block:
         background=header.background,
         pieces=tuple(pieces),
         fabrics=tuple(used.values()),
-        settings=resolve(header.settings, request.settings),
+        settings=resolve(_of_the_document(header.settings), _of_the_document(request.settings)),
     )
