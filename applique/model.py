@@ -135,14 +135,17 @@ class EdgeRun:
 class LaidPiece:
     """A piece in its place among the others.
 
-    `cut` is the fabric as it is cut, with its underlap and seam allowance; `above` the union of
-    the pieces above it that come near its edge (empty if none); `edges` what is finished with a
-    stitch; `barred` where no edge stitch may go, because it would lie on top of a piece above
-    (empty unless edges are sewn last). `below_labels` and `above_labels` name the neighbours it
-    lies on and under.
+    `whole` is its outline, carried on through the seam allowance where it reaches the seam line;
+    `raw_edge` is the block with its seam allowance if it does, else empty. `cut` is the fabric as
+    it is cut: `whole` with the underlap. `above` is the union of the pieces above that come near
+    its edge (empty if none); `edges` what is finished with a stitch; `barred` where no edge stitch
+    may go, because it would lie on top of a piece above (empty unless edges are sewn last).
+    `below_labels` and `above_labels` name the neighbours it lies on and under.
     """
 
     piece: Piece
+    whole: MultiPolygon
+    raw_edge: BaseGeometry
     cut: MultiPolygon
     above: BaseGeometry
     barred: BaseGeometry

@@ -67,6 +67,8 @@ def laid(
     """A piece lying by itself: its whole outline shows and is cut as drawn."""
     return LaidPiece(
         piece=piece(shape, label=label, thread=thread, **settings),
+        whole=shape,
+        raw_edge=EMPTY,
         cut=shape,
         above=above,
         barred=EMPTY,

@@ -39,20 +39,22 @@ def _lines(laid: LaidPiece, fabric: Fabric) -> list[CutLine]:
             patch = grown(_without_holes(laid.cut), settings.patch_margin_mm)
             return [line("patch", fitted(patch))]
         case "turned":
-            whole = laid.cut.union(grown(piece.outline.shape, settings.turn_allowance_mm))
+            larger = grown(laid.whole, settings.turn_allowance_mm)
+            if not laid.raw_edge.is_empty:
+                larger = larger.intersection(laid.raw_edge)
             return [
-                line("template", _own_curves(laid)),
-                line("allowance", fitted(as_multipolygon(whole))),
+                line("template", _curves(laid.whole, laid)),
+                line("allowance", fitted(as_multipolygon(laid.cut.union(larger)))),
             ]
-    if laid.cut.equals(piece.outline.shape):
-        return [line("outline", _own_curves(laid))]
-    return [line("outline", fitted(laid.cut))]
+    return [line("outline", _curves(laid.cut, laid))]
 
 
-def _own_curves(laid: LaidPiece) -> tuple[Curve, ...]:
-    """The outline as it was drawn, or fitted where it had to be remade."""
+def _curves(shape: MultiPolygon, laid: LaidPiece) -> tuple[Curve, ...]:
+    """A shape as the outline was drawn, if it is the outline; else fitted."""
     outline = laid.piece.outline
-    return outline.curves or fitted(outline.shape)
+    if outline.curves and shape.equals(outline.shape):
+        return outline.curves
+    return fitted(shape)
 
 
 def fitted(shape: BaseGeometry) -> tuple[Curve, ...]:

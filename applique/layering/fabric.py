@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from applique.geometry.offset import arc_segments, grown
 from applique.geometry.rings import as_multipolygon, polygons_of
 from applique.layering.cover import SEAM_TOLERANCE_MM, Cover
-from applique.model import Frame, Piece
+from applique.model import EMPTY, Frame, Piece
 
 SHORTEST_GAP_MM = 2.0
 """Outlines that cross run beside each other for less than this; traced neighbours for longer."""
@@ -23,9 +23,21 @@ def cut_shape(piece: Piece, cover: Cover, frame: Frame | None) -> MultiPolygon:
         beneath = _closed_gaps(shape, cover, piece.settings.touch_mm)
         underlap = grown(shape, piece.settings.underlap_mm).intersection(beneath)
         shape = _attached(shape.union(underlap), shape)
-    if frame is not None:
-        shape = _into_seam(shape, frame)
-    return shape
+    return whole_shape(shape, frame)
+
+
+def whole_shape(shape: MultiPolygon, frame: Frame | None) -> MultiPolygon:
+    """A shape carried on through the seam allowance where it reaches the seam line, and cut off at
+    the raw edge. `frame` is None unless it does."""
+    return shape if frame is None else _into_seam(shape, frame)
+
+
+def raw_edge(frame: Frame | None) -> BaseGeometry:
+    """The block with its seam allowance; empty without a frame."""
+    if frame is None:
+        return EMPTY
+    out = frame.seam_allowance
+    return shapely.box(frame.left - out, frame.top - out, frame.right + out, frame.bottom + out)
 
 
 def _closed_gaps(shape: MultiPolygon, cover: Cover, touch_mm: float) -> BaseGeometry:
@@ -78,8 +90,7 @@ def _into_seam(shape: MultiPolygon, frame: Frame) -> MultiPolygon:
         ends = _swept(whole.intersection(inside), step, way)
         goes_on = _swept(whole.intersection(outside), step, way)
         whole = whole.union(ends.difference(goes_on.buffer(2 * near, join_style="mitre")))
-    raw = shapely.box(x0 - out, y0 - out, x1 + out, y1 + out)
-    return as_multipolygon(whole.intersection(raw))
+    return as_multipolygon(whole.intersection(raw_edge(frame)))
 
 
 def _swept(part: BaseGeometry, step: tuple[float, float], way: tuple[float, float]) -> BaseGeometry:

@@ -13,7 +13,7 @@ from applique.geometry.offset import shrunk
 from applique.geometry.rings import SPECK_MM2
 from applique.layering.cover import SEAM_TOLERANCE_MM, Cover, Neighbours, cover_of, neighbours
 from applique.layering.edges import covered_depth, edge_runs
-from applique.layering.fabric import cut_shape
+from applique.layering.fabric import cut_shape, raw_edge, whole_shape
 from applique.model import EMPTY, Block, Frame, LaidPiece, Piece
 from applique.report import Finding, error, warning
 
@@ -47,6 +47,8 @@ def _laid(piece: Piece, found: Neighbours, block: Block, findings: list[Finding]
         findings.extend(_uncovered(piece, cover, edges_open=any(not run.closed for run in edges)))
     return LaidPiece(
         piece=piece,
+        whole=whole_shape(shape, frame),
+        raw_edge=raw_edge(frame),
         cut=cut_shape(piece, cover, frame),
         above=cover.near,
         barred=barred,

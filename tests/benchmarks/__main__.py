@@ -102,13 +102,8 @@ def plan_of_block(root: Any) -> Plan:
     order = ordered([work_of(item, sew(item)[0], False) for item in laid], block.settings)
     by_label = {item.piece.label: item for item in laid}
     steps = with_pauses(order.steps, by_label)
-    return plan_of(
-        with_travel(steps, by_label, block.settings.travel_limit_mm), "", block_centre(block)
-    )
-
-
-def block_centre(block: Any) -> tuple[float, float]:
-    return block.centre
+    steps = with_travel(steps, by_label, block.settings.travel_limit_mm)
+    return plan_of(steps, "", block.centre)
 
 
 def plan_against_writing() -> list[Row]:

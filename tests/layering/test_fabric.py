@@ -1,14 +1,17 @@
 """The fabric beneath: run on by the underlap, never in sight."""
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.affinity import translate
 
+from applique.cutting.outlines import cut_lines
+from applique.geometry.curves import flatten
 from applique.geometry.rings import as_multipolygon
 from applique.layering.stack import lay
-from applique.model import Block
+from applique.model import Block, Frame
 from applique.settings import resolve
 from tests.shapes import circle, piece, rectangle, square
 from tests.strategies import star_shapes
@@ -71,3 +74,14 @@ def test_cut_shapes_hold_for_any_two_pieces(first, second, dx: float, dy: float)
     assert upper.cut.equals(upper.piece.outline.shape)
     if lower.hidden:
         assert outline.difference(upper_shape.buffer(touch)).area < 0.01
+
+
+def test_a_turned_piece_at_the_seam_is_not_turned_there() -> None:
+    frame = Frame(10, 10, 80, 80, 6.35)
+    turned = piece(rectangle(10, 30, 40, 20), method="turned")
+    ((laid,), _) = lay(Block("", (50, 50), frame, "", (turned,), (), resolve({})))
+    template, fabric = cut_lines((laid,), {})
+    boxes = [np.ptp(flatten(line.curves[0]), axis=0) for line in (template, fabric)]
+    # Through the allowance on the left, a quarter inch to turn on the other three sides.
+    assert boxes[0] == pytest.approx([40 + 6.35, 20], abs=0.05)
+    assert boxes[1] == pytest.approx([40 + 6.35 + 6.35, 20 + 2 * 6.35], abs=0.05)
