@@ -11,10 +11,11 @@ Sources of the defaults: docs/sources.md. All lengths are millimetres.
 from __future__ import annotations
 
 import dataclasses
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import Any
+
+from applique.spec import Spec, choice, count, length
 
 METHODS = ("cut-first", "cut-in-hoop", "turned")
 EDGES = ("satin", "blanket", "zigzag", "straight")
@@ -29,121 +30,33 @@ SATIN_SPACING_MM = {"30": 0.5, "40": 0.4, "50": 0.35, "60": 0.35}
 SMALL_PIECE_MM = 25.0
 """A piece whose narrow side is under this gets the smaller blanket stitch (common practice)."""
 
-Scope = Literal["piece", "document"]
-
-
-@dataclass(frozen=True)
-class Spec:
-    """What is known about one setting; `automatic` means its default depends on the others."""
-
-    name: str
-    field: str
-    group: str
-    help: str
-    unit: str
-    default: float | str | None
-    low: float
-    high: float
-    choices: tuple[str, ...]
-    scope: Scope
-
-    @property
-    def automatic(self) -> bool:
-        """Whether the default is worked out from the other settings."""
-        return self.default is None
-
-    def parse(self, value: float | str) -> float | str:
-        """Read and check a value; raises ValueError saying what is allowed."""
-        if self.choices:
-            return self._checked_choice(str(value))
-        try:
-            number = float(value)
-        except ValueError:
-            raise ValueError(f"{self.name} must be a number, not '{value}'") from None
-        if not math.isfinite(number) or not self.low <= number <= self.high:
-            unit = f" {self.unit}" if self.unit else ""
-            raise ValueError(
-                f"{self.name} must lie between {self.low:g} and {self.high:g}{unit}, not {value}"
-            )
-        return number
-
-    def _checked_choice(self, text: str) -> str:
-        if text not in self.choices:
-            raise ValueError(f"{self.name} must be one of {', '.join(self.choices)}, not '{text}'")
-        return text
-
-
-def _length(
-    default: float | None,
-    low: float,
-    high: float,
-    group: str,
-    help: str,
-    scope: Scope = "piece",
-) -> Any:
-    return _setting(default, group, help, unit="mm", low=low, high=high, scope=scope)
-
-
-def _count(default: int, low: int, high: int, group: str, help: str) -> Any:
-    return _setting(default, group, help, low=low, high=high, scope="document")
-
-
-def _choice(
-    default: str, choices: tuple[str, ...], group: str, help: str, scope: Scope = "piece"
-) -> Any:
-    return _setting(default, group, help, choices=choices, scope=scope)
-
-
-def _setting(
-    default: float | str | None,
-    group: str,
-    help: str,
-    *,
-    unit: str = "",
-    low: float = -math.inf,
-    high: float = math.inf,
-    choices: tuple[str, ...] = (),
-    scope: Scope = "piece",
-) -> Any:
-    known = {
-        "group": group,
-        "help": help,
-        "unit": unit,
-        "default": default,
-        "low": low,
-        "high": high,
-        "choices": choices,
-        "scope": scope,
-    }
-    return field(metadata=known)
-
 
 @dataclass(frozen=True, kw_only=True)
 class Settings:
     """The settings of one piece, every value filled in. Built by `resolve`."""
 
-    method: str = _choice(
+    method: str = choice(
         "cut-first",
         METHODS,
         "Piece and edge",
         "How the fabric is prepared: cut to the outline before sewing, laid as a patch and trimmed "
         "in the hoop, or with its edge turned under.",
     )
-    edge: str = _choice("satin", EDGES, "Piece and edge", "The stitch that finishes the edge.")
-    thread_weight: str = _choice(
+    edge: str = choice("satin", EDGES, "Piece and edge", "The stitch that finishes the edge.")
+    thread_weight: str = choice(
         "40", THREAD_WEIGHTS, "Piece and edge", "Thread weight; it sets the satin's spacing."
     )
-    edge_width_mm: float = _length(
+    edge_width_mm: float = length(
         None,
         0.8,
         12.0,
         "Piece and edge",
         "Width of the satin or zigzag, or depth of the blanket's bite.",
     )
-    edge_outside_mm: float = _length(
+    edge_outside_mm: float = length(
         None, 0.0, 4.0, "Piece and edge", "How much of the width lies outside the outline."
     )
-    edge_spacing_mm: float = _length(
+    edge_spacing_mm: float = length(
         None,
         0.2,
         7.0,
@@ -151,85 +64,85 @@ class Settings:
         "From one stitch to the next along the longer side of the edge: satin and zigzag pitch on "
         "one side, blanket pitch, stitch length of a straight edge.",
     )
-    edge_inset_mm: float = _length(
+    edge_inset_mm: float = length(
         None, 0.2, 6.0, "Piece and edge", "How far inside the outline a straight edge runs."
     )
-    pull_compensation_mm: float = _length(
+    pull_compensation_mm: float = length(
         0.15,
         0.0,
         0.8,
         "Piece and edge",
         "Added to each side of a satin, which the thread draws narrower.",
     )
-    underlay: str = _choice(
+    underlay: str = choice(
         "auto",
         UNDERLAYS,
         "Piece and edge",
         "Stitches beneath a satin; a zigzag tack-down already counts as one.",
     )
-    tie_length_mm: float = _length(
+    tie_length_mm: float = length(
         0.8, 0.4, 1.5, "Piece and edge", "Length of the small stitches that lock the thread's ends."
     )
-    placement_length_mm: float = _length(
+    placement_length_mm: float = length(
         3.0, 1.5, 6.0, "Placement", "Stitch length of the placement line."
     )
-    placement_inset_mm: float = _length(
+    placement_inset_mm: float = length(
         None,
         0.0,
         3.0,
         "Placement",
         "How far inside the outline the placement line runs, so that an open edge hides it.",
     )
-    tack: str = _choice("auto", TACKS, "Tack-down", "The stitch that holds the fabric down.")
-    tack_width_mm: float = _length(2.0, 1.0, 4.0, "Tack-down", "Width of a zigzag tack-down.")
-    tack_spacing_mm: float = _length(
+    tack: str = choice("auto", TACKS, "Tack-down", "The stitch that holds the fabric down.")
+    tack_width_mm: float = length(2.0, 1.0, 4.0, "Tack-down", "Width of a zigzag tack-down.")
+    tack_spacing_mm: float = length(
         2.0, 0.8, 4.0, "Tack-down", "Pitch of a zigzag tack-down on one side."
     )
-    tack_length_mm: float = _length(
+    tack_length_mm: float = length(
         2.5, 1.0, 5.0, "Tack-down", "Stitch length of a running tack-down and of the trim line."
     )
-    tack_inset_mm: float = _length(
+    tack_inset_mm: float = length(
         None, 0.2, 6.0, "Tack-down", "How far inside the outline a running tack-down lies."
     )
-    trim_inset_mm: float = _length(
+    trim_inset_mm: float = length(
         1.5, 0.5, 3.0, "Trimming in the hoop", "How far inside the outline the trim line lies."
     )
-    trim_margin_mm: float = _length(
+    trim_margin_mm: float = length(
         2.0, 0.5, 3.0, "Trimming in the hoop", "The most fabric the scissors leave outside it."
     )
-    patch_margin_mm: float = _length(
+    patch_margin_mm: float = length(
         12.7, 5.0, 30.0, "Trimming in the hoop", "How much larger all round a patch is cut."
     )
-    underlap_mm: float = _length(
+    underlap_mm: float = length(
         4.7625, 1.0, 12.7, "Overlaps", "How far a fabric runs on beneath the piece above it."
     )
-    touch_mm: float = _length(
+    touch_mm: float = length(
         0.3, 0.0, 1.0, "Overlaps", "Pieces nearer to each other than this count as overlapping."
     )
-    run_on_mm: float = _length(
+    run_on_mm: float = length(
         1.0, 0.0, 3.0, "Overlaps", "How far an edge runs on past the stitches that will cover it."
     )
-    turn_allowance_mm: float = _length(
+    turn_allowance_mm: float = length(
         6.35, 3.0, 12.7, "Cutting", "Fabric turned under along a turned edge."
     )
-    order: str = _choice(
+    order: str = choice(
         "piece",
         ORDERS,
         "Order",
         "Sew piece by piece, or with the fewest colour blocks and pauses.",
         "document",
     )
-    edges: str = _choice(
+    edges: str = choice(
         "with-piece",
         ("with-piece", "last"),
         "Order",
         "Finish each edge with its piece, or all edges after everything is laid and tacked.",
         "document",
     )
-    loose_pieces: int = _count(
+    loose_pieces: int = count(
         4, 1, 20, "Order", "The most pieces that may lie loose on the hoop at one time."
     )
-    travel_limit_mm: float = _length(
+    travel_limit_mm: float = length(
         30.0,
         0.0,
         100.0,
@@ -325,7 +238,6 @@ def resolve(*layers: Mapping[str, float | str], narrow_side_mm: float = SMALL_PI
     for name, value in _automatic(values, narrow_side_mm).items():
         values.setdefault(name, value)
     filled: dict[str, Any] = {SPECS[name].field: value for name, value in values.items()}
-    filled["loose_pieces"] = int(filled["loose_pieces"])
     return Settings(**filled)
 
 
@@ -335,7 +247,7 @@ def _automatic(values: Mapping[str, float | str], narrow_side_mm: float) -> dict
     blanket = _SMALL_BLANKET_MM if narrow_side_mm < SMALL_PIECE_MM else _BLANKET_MM
     width, outside = _EDGE_WIDTHS_MM.get((edge, method), (blanket, _BLANKET_OUTSIDE_MM))
     if edge in ("satin", "zigzag") and "edge-width" in values:
-        outside *= float(values["edge-width"]) / width
+        outside = min(outside * float(values["edge-width"]) / width, SPECS["edge-outside"].high)
     spacing = {
         "satin": SATIN_SPACING_MM[str(values["thread-weight"])],
         "zigzag": _ZIGZAG_SPACING_MM,

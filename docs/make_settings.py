@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from applique.settings import SPECS, Spec
+from applique.settings import SPECS
+from applique.spec import Spec
 
 PAGE = Path(__file__).with_name("settings.md")
 

@@ -8,7 +8,7 @@ import pytest
 
 from applique.editor.inx import inx_files
 
-LONGEST = 350
+LONGEST = 270
 """Lines. Files stay between about 80 and 250; the table of settings is the longest."""
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -6,7 +6,8 @@ import argparse
 from collections.abc import Callable
 from pathlib import Path
 
-from applique.settings import SPECS, Spec, parse_values
+from applique.settings import SPECS, parse_values
+from applique.spec import Spec
 from applique.units import size_mm
 
 

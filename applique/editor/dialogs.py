@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from applique.export.formats import FORMATS
-from applique.settings import SPECS, Spec
+from applique.settings import SPECS
+from applique.spec import Spec
 
 ParameterKind = Literal["number", "whole", "text", "yes-no", "choice"]
 

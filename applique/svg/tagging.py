@@ -8,7 +8,8 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.model import Fabric
-from applique.settings import SPECS, Scope, plain
+from applique.settings import SPECS, plain
+from applique.spec import Scope
 from applique.svg import vocabulary as v
 from applique.svg.read import Reading, Request, read_block
 from applique.svg.style import colour_hex
