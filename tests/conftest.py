@@ -7,6 +7,12 @@ import shutil
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# Time is the benchmarks' business; and a run in CI must say the same twice.
+settings.register_profile("anywhere", deadline=None)
+settings.register_profile("ci", deadline=None, derandomize=True)
+settings.load_profile("ci" if os.environ.get("UNDERLAP_CI") else "anywhere")
 
 TESTS = Path(__file__).resolve().parent
 SAMPLES = TESTS.parent / "samples"

@@ -63,6 +63,12 @@ class _State:
     colour_left: np.ndarray
     steps: tuple[tuple[int, ...], ...]
 
+    def key(self) -> tuple[bytes, bytes]:
+        """What the rest of the search depends on: what is finished, and how many blocks each other
+        task has still to wait for what it lies on."""
+        wait = np.maximum(self.ready - len(self.steps), 0)
+        return self.finished.tobytes(), np.where(self.finished, 0, wait).tobytes()
+
 
 def fewest_blocks(tasks: Tasks) -> Schedule:
     """Schedule the tasks in as few blocks as the search finds."""
@@ -78,7 +84,7 @@ def fewest_blocks(tasks: Tasks) -> Schedule:
         following: dict[bytes, _State] = {}
         for state in layer:
             for reached in problem.expand(state):
-                following.setdefault(reached.finished.tobytes(), reached)
+                following.setdefault(reached.key(), reached)
         done = [state for state in following.values() if state.finished.all()]
         if done:
             needed = len(done[0].steps) if whole and not problem.choice_was_limited else bound

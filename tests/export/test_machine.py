@@ -53,7 +53,7 @@ def test_the_longest_record_is_the_limit_we_keep() -> None:
 
 
 @given(plans())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_the_tape_says_what_the_plan_says(some: Plan) -> None:
     tape = decode(machine_file(some, "dst").data)
     runs = [_units(run) for block in some.blocks for run in block.runs]
@@ -86,7 +86,7 @@ def test_a_drawing_is_not_mirrored_on_the_tape() -> None:
 
 @pytest.mark.parametrize("suffix", FORMATS)
 @given(some=plans())
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 def test_any_plan_reads_back_equal(suffix: str, some: Plan) -> None:
     # machine_file compares stitches, stops, trims and colours itself and raises on a difference.
     assert machine_file(some, suffix).data

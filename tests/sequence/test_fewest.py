@@ -5,7 +5,7 @@ import itertools
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from applique.sequence.fewest import Tasks, fewest_blocks
@@ -48,7 +48,8 @@ def small_tasks(draw: st.DrawFn) -> Tasks:
 
 
 @given(small_tasks())
-@settings(max_examples=60, deadline=None)
+@example(Tasks(["b", "a", "a"], [[], [], [1]], [0, 0, 2], 1))
+@settings(max_examples=60)
 def test_small_cases_agree_with_exhaustive_search(tasks: Tasks) -> None:
     schedule = fewest_blocks(tasks)
     assert is_valid(tasks, schedule.block)
@@ -83,7 +84,7 @@ def test_nothing_takes_no_block() -> None:
 
 
 @given(st.integers(30, 120), st.integers(2, 9), st.randoms(use_true_random=False))
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=4)
 def test_larger_cases_are_valid_and_respect_their_bound(
     count: int, colours: int, random: Random
 ) -> None:
