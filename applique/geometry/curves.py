@@ -11,6 +11,14 @@ FLATNESS_MM = 0.01
 embroidery frame (0.1 mm), so flattening never decides where a needle goes."""
 
 
+CHORD_TURN_DEGREES = 7.0
+"""Greatest turn from one chord of a curve to the next, so that small curves keep their look of
+curves: half of what counts as a corner."""
+
+SHORTEST_CHORD_MM = 0.05
+"""Chords are not made shorter than this for the sake of their turn: half a frame step."""
+
+
 def polyline(points: np.ndarray, closed: bool) -> Curve:
     """A curve of straight segments through `points`, an (n, 2) array of mm (n >= 2)."""
     ends = np.vstack([points, points[:1]]) if closed else points
@@ -42,6 +50,7 @@ def flatten(curve: Curve, flatness_mm: float = FLATNESS_MM) -> np.ndarray:
         return np.zeros((0, 2))
     second = np.linalg.norm(segments[:, :-2] - 2 * segments[:, 1:-1] + segments[:, 2:], axis=2)
     chords = np.ceil(np.sqrt(0.75 * second.max(axis=1) / flatness_mm)).astype(int)
+    chords = np.maximum(chords, _chords_by_turn(segments))
     chords = np.where(curve.straight, 1, np.maximum(chords, 1))
     index = np.repeat(np.arange(len(segments)), chords)
     first = np.repeat(np.cumsum(chords) - chords, chords)
@@ -54,6 +63,18 @@ def flatten(curve: Curve, flatness_mm: float = FLATNESS_MM) -> np.ndarray:
     if curve.closed:
         return np.roll(points, 1, axis=0)
     return np.vstack([segments[:1, 0], points])
+
+
+def _chords_by_turn(segments: np.ndarray) -> np.ndarray:
+    """Chords (n,) that keep the turn from one to the next below the limit, as far as they don't get
+    too short. A curve turns no more than its control polygon."""
+    legs = np.diff(segments, axis=1)
+    lengths = np.hypot(legs[..., 0], legs[..., 1])
+    cross = legs[:, :-1, 0] * legs[:, 1:, 1] - legs[:, :-1, 1] * legs[:, 1:, 0]
+    dot = (legs[:, :-1] * legs[:, 1:]).sum(axis=2)
+    turn = np.abs(np.arctan2(cross, dot)).sum(axis=1)
+    by_turn = np.ceil(turn / np.radians(CHORD_TURN_DEGREES))
+    return np.minimum(by_turn, lengths.sum(axis=1) / SHORTEST_CHORD_MM).astype(int)
 
 
 def quadratic(start: np.ndarray, control: np.ndarray, end: np.ndarray) -> np.ndarray:

@@ -8,8 +8,11 @@ parameters, and a split at the worst point where that does not suffice.
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
 from applique.geometry.corners import find_corners
+from applique.geometry.curves import flatten, polyline
+from applique.geometry.lines import dense
 from applique.geometry.walk import Walk, unit, vertex_directions
 from applique.model import Curve
 
@@ -24,14 +27,28 @@ _HOPELESS = 6.0
 split at once (Schneider's iteration error)."""
 
 _DENSE_MM = 0.5
-"""Points stand no further apart than this while fitting."""
+_FEWEST_POINTS = 16
+"""Points stand no further apart than this while fitting, and no fewer than so many on a line."""
+
+
+_CHECKED_MM = 0.001
+_CLOSER = 0.25
+"""Where neighbouring curves cross, as in a slit, the fit is made so many times closer."""
 
 
 def fit_ring(ring: np.ndarray, tolerance_mm: float = FIT_MM) -> Curve:
     """A closed curve through a ring, (n, 2) mm; corners and the straight sides between them
-    are kept exactly."""
+    are kept exactly. A ring that does not cross itself gives a curve that does not."""
+    for closeness in (tolerance_mm, tolerance_mm * _CLOSER):
+        curve = _fitted_ring(ring, closeness)
+        if shapely.is_simple(shapely.linearrings(flatten(curve, _CHECKED_MM))):
+            return curve
+    return polyline(ring, closed=True)
+
+
+def _fitted_ring(ring: np.ndarray, tolerance_mm: float) -> Curve:
     walk = Walk(ring, closed=True)
-    corners = find_corners(walk).arc_mm
+    corners = find_corners(walk).vertices_mm
     if len(corners) == 0:
         start = ring[:1]
         directions = vertex_directions(ring, closed=True)
@@ -67,7 +84,7 @@ def _fit(
         offsets = fitted - points
         distance = np.hypot(offsets[:, 0], offsets[:, 1])
         worst = int(np.argmax(distance))
-        if distance[worst] <= tolerance_mm:
+        if distance[worst] <= tolerance_mm and _keeps_to(segment, points, tolerance_mm):
             return [(segment, False)]
         if distance[worst] > _HOPELESS * tolerance_mm:
             break
@@ -80,17 +97,25 @@ def _fit(
     ]
 
 
+def _keeps_to(segment: np.ndarray, points: np.ndarray, tolerance_mm: float) -> bool:
+    """Whether the whole curve stays near the line: between the points it might form a loop."""
+    t = np.linspace(0.0, 1.0, 2 * len(points) + 1)[1:-1:2]
+    places = shapely.points(_weights(t) @ segment)
+    line = shapely.linestrings(points)
+    shapely.prepare(line)
+    return bool(shapely.dwithin(places, line, tolerance_mm).all())
+
+
+def _weights(t: np.ndarray) -> np.ndarray:
+    """What each of a cubic's four points counts at parameters t (n,): (n, 4)."""
+    s = 1 - t
+    return np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=1)
+
+
 def _dense(points: np.ndarray) -> np.ndarray:
-    """The same line with points on its long chords, so that a fit can't bulge between them."""
-    walk = Walk(points, closed=False)
-    counts = np.maximum(np.ceil(np.diff(walk.arc) / _DENSE_MM), 1).astype(int)
-    if counts.max() == 1:
-        return points
-    index = np.repeat(np.arange(len(counts)), counts)
-    first = np.repeat(np.cumsum(counts) - counts, counts)
-    share = ((np.arange(counts.sum()) - first) / counts[index])[:, None]
-    between = points[index] + share * (points[index + 1] - points[index])
-    return np.vstack([between, points[-1:]])
+    """The line with points so close that a fit can't bulge between them."""
+    length = Walk(points, closed=False).length
+    return dense(points, min(_DENSE_MM, length / _FEWEST_POINTS))
 
 
 def _bulge(points: np.ndarray, chord: np.ndarray) -> float:
@@ -114,10 +139,9 @@ def _least_squares(
 ) -> tuple[np.ndarray, np.ndarray]:
     """The cubic (4, 2) nearest to the points at parameters t, its end directions held, and its own
     points at t."""
-    s = 1 - t
-    b0, b1, b2, b3 = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
     first, last = points[0], points[-1]
-    weights = np.stack([b0, b1, b2, b3], axis=1)
+    weights = _weights(t)
+    b1, b2 = weights[:, 1], weights[:, 2]
     rest = points - weights @ np.array([first, first, last, last])
     # Normal equations of the two handle lengths (Schneider 1990, equation 5).
     c00, c11 = float(b1 @ b1), float(b2 @ b2)

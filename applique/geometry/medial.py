@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-_NEARER_BY_MM = 0.03
-"""Another part of the outline must be nearer by this to count: above the flattening error."""
+NEARER_BY_MM = 0.03
+NEARER_BY_SHARE = 1 - math.cos(math.radians(15.0))
+"""Another part of the outline must be nearer by this to count: by more than the flattening error,
+and by more than a rung gains that stands up to 15 degrees off square, as beside a bend."""
 
 _HALVINGS = 9
 """Halvings that place the end of a rung within 0.01 mm on a band of 5 mm."""
@@ -22,7 +26,7 @@ def medial_reach(
 
     def nearest_is_start(index: np.ndarray, reach: np.ndarray) -> np.ndarray:
         ends = shapely.points(base[index] + direction[index] * reach[:, None])
-        return ~shapely.dwithin(outline, ends, reach - _NEARER_BY_MM)
+        return ~shapely.dwithin(outline, ends, reach * (1 - NEARER_BY_SHARE) - NEARER_BY_MM)
 
     result = reach_mm.copy()
     beyond = np.flatnonzero(~nearest_is_start(np.arange(len(base)), reach_mm))

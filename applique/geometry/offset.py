@@ -1,12 +1,11 @@
-"""Shapes grown and shrunk, lines set off to one side."""
+"""Shapes grown and shrunk."""
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon
+from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.curves import FLATNESS_MM
@@ -33,17 +32,6 @@ def shrunk(shape: BaseGeometry, distance_mm: float) -> MultiPolygon:
     """The part of the shape further than `distance_mm` from its outline (empty if none is)."""
     arcs = arc_segments(abs(distance_mm))
     return as_multipolygon(shapely.buffer(shape, -distance_mm, quad_segs=arcs))
-
-
-def left_of(points: np.ndarray, distance_mm: float) -> list[np.ndarray]:
-    """An open line moved to its left by `distance_mm`, corners kept; (n, 2) arrays of mm.
-
-    Empty where nothing is left, several lines where the offset falls apart.
-    """
-    moved = shapely.offset_curve(
-        LineString(points), distance_mm, join_style="mitre", mitre_limit=MITRE_LIMIT
-    )
-    return [shapely.get_coordinates(part) for part in shapely.get_parts(moved) if part.length > 0]
 
 
 def arc_segments(radius_mm: float, flatness_mm: float = FLATNESS_MM) -> int:

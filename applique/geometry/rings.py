@@ -29,6 +29,10 @@ SPECK_MM2 = 0.01
 """Rings of less area (0.1 x 0.1 mm, one frame step each way) are no shape at all."""
 
 
+CRUMB_MM2 = 0.5
+"""Parts of less area that a self-crossing leaves beside the shape are not part of the piece."""
+
+
 @dataclass(frozen=True, eq=False)
 class Resolved:
     """Rings as a shape. `origin[i]` is the index of the source ring that ring i of the shape is,
@@ -68,8 +72,17 @@ def polygons_of(shape: BaseGeometry) -> list[Polygon]:
 
 
 def as_multipolygon(shape: BaseGeometry) -> MultiPolygon:
-    """The polygonal part of a shape, specks dropped."""
-    return MultiPolygon([part for part in polygons_of(shape) if part.area >= SPECK_MM2])
+    """The polygonal part of a shape, specks dropped and speck holes filled."""
+    return MultiPolygon(
+        [_without_speck_holes(part) for part in polygons_of(shape) if part.area >= SPECK_MM2]
+    )
+
+
+def _without_speck_holes(polygon: Polygon) -> Polygon:
+    if not polygon.interiors:
+        return polygon
+    holes = [hole for hole in polygon.interiors if Polygon(hole).area >= SPECK_MM2]
+    return Polygon(polygon.exterior, holes) if len(holes) < len(polygon.interiors) else polygon
 
 
 def resolve(rings: Sequence[np.ndarray], rule: FillRule) -> Resolved:
@@ -177,8 +190,11 @@ def _clipped(rings: list[np.ndarray], rule: FillRule) -> MultiPolygon:
         Polygon(_in_mm(outer), [_in_mm(hole) for hole in holes])
         for outer, holes in _outers_with_holes(tree)
     ]
-    # Rounding of crossing points to the grid may leave a touch; make_valid mends it.
-    return as_multipolygon(shapely.make_valid(MultiPolygon(polygons)))
+    # Rounding of crossing points to the grid may leave a touch; make_valid mends it. Crumbs that a
+    # crossing leaves can be neither cut nor sewn.
+    valid = shapely.make_valid(MultiPolygon(polygons), method="structure", keep_collapsed=False)
+    parts = as_multipolygon(valid)
+    return MultiPolygon([part for part in parts.geoms if part.area >= CRUMB_MM2])
 
 
 def _outers_with_holes(node: pyclipper.PyPolyNode) -> Iterator[tuple[Path, list[Path]]]:

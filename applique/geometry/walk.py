@@ -73,8 +73,8 @@ def unit(vectors: np.ndarray) -> np.ndarray:
 def vertex_directions(points: np.ndarray, closed: bool) -> np.ndarray:
     """Unit directions (n, 2) of travel at the vertices of a smooth line.
 
-    Between two chords it is their mean. At an open end the curve is taken to go on bending as it
-    does at the next vertex, so that the end of an arc gets the arc's tangent, not its chord's.
+    Between two chords it is their mean. At the open end of an arc the curve is taken to go on
+    bending as it does at the next vertex, so that it gets the arc's tangent, not its chord's.
     """
     if closed:
         chords = unit(np.roll(points, -1, axis=0) - points)
@@ -83,14 +83,22 @@ def vertex_directions(points: np.ndarray, closed: bool) -> np.ndarray:
     if len(chords) == 1:
         return np.repeat(chords, 2, axis=0)
     inner = unit(chords[:-1] + chords[1:])
-    first = _mirrored(inner[0], chords[0])
-    last = _mirrored(inner[-1], chords[-1])
+    first = _bent_on(inner[0], chords[0], points[1] - points[0])
+    last = _bent_on(inner[-1], chords[-1], points[-1] - points[-2])
     return np.vstack([first, inner, last])
 
 
-def _mirrored(direction: np.ndarray, axis: np.ndarray) -> np.ndarray:
-    """A unit direction mirrored in a unit axis."""
-    return 2 * (direction @ axis) * axis - direction
+_ARC_SAGITTA_MM = 0.05
+"""A chord of an arc strays from it by no more than this; one that would is a straight piece."""
+
+
+def _bent_on(direction: np.ndarray, chord: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """The tangent at the free end of a chord whose other end has `direction`: mirrored in the chord
+    if it is one of an arc, else the chord's own."""
+    half_turn = abs(float(chord[0] * direction[1] - chord[1] * direction[0]))
+    if np.hypot(*way) * half_turn / 4 > _ARC_SAGITTA_MM:
+        return chord
+    return 2 * (direction @ chord) * chord - direction
 
 
 def without_repeats(points: np.ndarray, closer_than_mm: float = _SAME_MM) -> np.ndarray:

@@ -49,3 +49,17 @@ def test_a_flattened_curve_has_none_however_it_was_flattened() -> None:
 def test_the_ends_of_an_open_line_are_no_corners() -> None:
     walk = Walk(np.array([[0.0, 0], [10, 0], [10, 10]]), closed=False)
     assert find_corners(walk).arc_mm.tolist() == [10]
+
+
+def test_a_corner_across_the_start_comes_first_and_begins_below_zero() -> None:
+    chamfer = [(0.1, 0), (20, 0), (20, 20), (0, 20), (0, 0.1)]
+    corners = find_corners(Walk(np.array(chamfer), closed=True))
+    assert corners.count == 4
+    assert (np.diff(corners.arc_mm) > 0).all()
+    assert corners.start_mm[0] < 0 <= corners.stop_mm[0]
+    assert np.degrees(corners.turn) == pytest.approx([90] * 4, abs=0.1)
+
+
+def test_a_step_in_a_line_is_no_corner() -> None:
+    line = [(0.0, 0.0), (10.0, 0.0), (10.05, 0.05), (20.0, 0.05)]
+    assert find_corners(Walk(np.array(line), closed=False)).count == 0

@@ -7,8 +7,9 @@ from hypothesis import given, settings
 from shapely import LinearRing
 
 from applique.geometry.curves import flatten
-from applique.geometry.fit import FIT_MM, fit_ring
+from applique.geometry.fit import FIT_MM, fit_line, fit_ring
 from applique.geometry.rings import rings_of
+from applique.model import Curve
 from tests.shapes import ell, ellipse, star
 from tests.strategies import smooth_rings, star_shapes
 
@@ -55,3 +56,24 @@ def test_the_fit_is_closed() -> None:
     assert curve.segments[-1, 3] == pytest.approx(curve.segments[0, 0])
     joints = curve.segments[1:, 0] - curve.segments[:-1, 3]
     assert np.abs(joints).max() == 0
+
+
+def test_a_slit_does_not_make_the_curve_cross_itself() -> None:
+    # A crescent no wider than the fit's own tolerance.
+    t = np.linspace(0, np.pi, 40)
+    banks = [np.stack([2 * t, height * np.sin(t)], axis=1) for height in (3.0, 3.03)]
+    slit = shapely.Polygon(np.vstack([banks[0], banks[1][-2:0:-1]]))
+    shape = shapely.box(-5, -10, 30, 10).difference(slit)
+    for ring in rings_of(shape):
+        assert LinearRing(ring).is_simple
+        assert LinearRing(flatten(fit_ring(ring), 0.001)).is_simple
+
+
+def test_a_curve_makes_no_loop_between_its_points() -> None:
+    # The end of an underlap: a tight hook after a long straight stretch, in mm.
+    bend = [(4.204, 0), (4.301, -0.01), (4.379, -0.025), (4.403, -0.03), (4.579, -0.102)]
+    line = np.array([(0, 0), *bend, (4.715, -0.234), (4.747, -0.306), (4.813, -0.195)])
+    segments = np.array([segment for segment, _ in fit_line(line)])
+    fitted = flatten(Curve(segments, np.zeros(len(segments), bool), closed=False), 0.001)
+    away = shapely.distance(shapely.LineString(line), shapely.points(fitted))
+    assert away.max() <= PROMISED_MM

@@ -3,13 +3,12 @@ P + 2 pi d), the stadium, the square. The numbers were computed independently to
 
 import math
 
-import numpy as np
 import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from applique.geometry.offset import arc_segments, grown, grown_mitred, left_of, shrunk
+from applique.geometry.offset import arc_segments, grown, grown_mitred, shrunk
 from tests.shapes import circle, ellipse, rectangle, square
 from tests.strategies import star_shapes
 
@@ -55,12 +54,6 @@ def test_offsets_agree_with_a_finely_divided_buffer(
 def test_arcs_have_just_the_chords_they_need(radius: float) -> None:
     sagitta = radius * (1 - math.cos(math.pi / 4 / arc_segments(radius)))
     assert sagitta <= 0.01 + 1e-12
-
-
-def test_a_line_moved_to_its_left_keeps_its_corner() -> None:
-    moved = left_of(np.array([[0.0, 0], [20, 0], [20, 20]]), 2.0)
-    assert len(moved) == 1
-    assert moved[0].tolist() == [[0, 2], [18, 2], [18, 20]]
 
 
 def test_shrinking_too_far_leaves_nothing() -> None:
