@@ -20,10 +20,11 @@ SEAM_TOLERANCE_MM = 0.3
 class Cover:
     """The pieces that hide part of a piece: which, their union, and the union grown to touch.
 
-    `near` is the union of these and of those that only come close enough for edges to meet.
+    `close` are those that only come close enough for edges to meet; `near` is the union of all.
     """
 
     pieces: tuple[Piece, ...]
+    close: tuple[Piece, ...]
     union: BaseGeometry
     touching: BaseGeometry
     near: BaseGeometry
@@ -73,4 +74,4 @@ def cover_of(piece: Piece, hiding: Sequence[Piece], close: Sequence[Piece]) -> C
     near = union
     if close:
         near = shapely.union_all([union, *(upper.outline.shape for upper in close)])
-    return Cover(tuple(hiding), union, touching, near)
+    return Cover(tuple(hiding), tuple(close), union, touching, near)

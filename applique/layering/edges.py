@@ -13,14 +13,20 @@ import shapely
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from applique.geometry.corners import CORNER_TO_THE_EYE_DEGREES, find_corners
 from applique.geometry.rings import rings_of
 from applique.geometry.stretches import Stretch, outside
-from applique.geometry.walk import Walk
+from applique.geometry.walk import Walk, unit
 from applique.layering.cover import SEAM_TOLERANCE_MM, Cover
 from applique.model import EdgeRun, Frame, Piece
 
 COVERED_BY_MM = 0.5
 """Where edges are sewn last, a lower edge stays this far inside the satin that will cover it."""
+
+FLICKER = 1.5
+LONGEST_FLICKER_MM = 6.0
+"""A stretch shorter than this that comes no further from a cover than so many times the touching
+distance is taken for covered, so that wavy neighbours don't get an edge in dashes."""
 
 _SAMPLE_MM = 0.1
 """Step of the embroidery frame: how finely the end of an edge is placed."""
@@ -43,8 +49,10 @@ def edge_runs(
     for k, ring in enumerate(rings):
         walk = Walk(ring, closed=True)
         ends = _EdgeEnds(walk, piece, cover, edges_last)
-        longer = [ends.run_on(stretch) for stretch in outside(walk, covered)]
-        runs.extend(_run(walk, stretch, k) for stretch in _merged(longer, walk.length))
+        free = [stretch for stretch in outside(walk, covered) if ends.is_free(stretch)]
+        longer = [ends.run_on(stretch) for stretch in free]
+        run_on = min(piece.settings.run_on_mm, piece.settings.underlap_mm)
+        runs.extend(_run(walk, stretch, k, run_on) for stretch in _merged(longer, walk.length))
     return tuple(runs)
 
 
@@ -72,6 +80,15 @@ class _EdgeEnds:
         self._settings = piece.settings
         self._cover = cover
         self._edges_last = edges_last
+
+    def is_free(self, stretch: Stretch) -> bool:
+        """Whether a stretch outside the covers is more than a flicker of two outlines that run
+        beside each other at about the distance that counts as touching."""
+        if self._cover.union.is_empty or stretch.length_mm > LONGEST_FLICKER_MM:
+            return True
+        places = self._walk.at(np.linspace(stretch.start_mm, stretch.stop_mm, 7)[1:-1])
+        away = shapely.distance(self._cover.union, shapely.points(places))
+        return bool(away.max() > FLICKER * self._settings.touch_mm)
 
     def run_on(self, stretch: Stretch) -> Stretch:
         if stretch.length_mm >= self._walk.length:
@@ -114,10 +131,26 @@ class _EdgeEnds:
         return max(inner_rails, default=0.0) + self._settings.run_on_mm
 
 
-def _run(walk: Walk, stretch: Stretch, ring: int) -> EdgeRun:
+def _run(walk: Walk, stretch: Stretch, ring: int, run_on_mm: float) -> EdgeRun:
     if stretch.length_mm >= walk.length - _SAMPLE_MM:
         return EdgeRun(walk.points, True, ring)
-    return EdgeRun(walk.section(stretch.start_mm, stretch.stop_mm), False, ring)
+    points = walk.section(stretch.start_mm, stretch.stop_mm)
+    points = _straight_on(points, run_on_mm)
+    return EdgeRun(_straight_on(points[::-1], run_on_mm)[::-1], False, ring)
+
+
+def _straight_on(points: np.ndarray, run_on_mm: float) -> np.ndarray:
+    """A line (n, 2) whose last `run_on_mm`, if there is a corner, go straight on from it: an edge
+    that ends at a corner runs on beneath its cover instead of turning along it."""
+    walk = Walk(points, closed=False)
+    corners = find_corners(walk, CORNER_TO_THE_EYE_DEGREES).start_mm
+    corners = corners[corners > walk.length - run_on_mm]
+    if len(corners) == 0:
+        return points
+    corner = float(corners[0])
+    kept = walk.section(0.0, corner)
+    onward = unit(walk.at(corner) - walk.at(max(corner - run_on_mm, 0.0)))
+    return np.vstack([kept[:-1], kept[-1] + onward * (walk.length - corner)])
 
 
 def _merged(stretches: Sequence[Stretch], length: float) -> list[Stretch]:

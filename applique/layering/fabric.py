@@ -8,22 +8,54 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.offset import arc_segments, grown
-from applique.geometry.rings import as_multipolygon, polygons_of
+from applique.geometry.rings import SPECK_MM2, as_multipolygon, polygons_of
 from applique.layering.cover import SEAM_TOLERANCE_MM, Cover
 from applique.model import EMPTY, Frame, Piece
+from applique.settings import Settings
 
 SHORTEST_GAP_MM = 2.0
 """Outlines that cross run beside each other for less than this; traced neighbours for longer."""
 
 
+CLEAR_OF_EDGE_MM = 1.0
+"""An underlap stays this far inside the edge of the piece above it, more than layers shift."""
+
+SLIT_MM = 1.0
+"""Slits and holes beneath a cover that are narrower than this are not cut."""
+
+TONGUE_MM = 0.5
+"""An underlap has no tongues narrower than this."""
+
+_BESIDE_MM = 0.05
+_NARROWEST_STRIP_MM = 1.0
+"""A slanted outline leaves narrower strips at the seam line, which nobody could cut."""
+
+
 def cut_shape(piece: Piece, cover: Cover, frame: Frame | None) -> MultiPolygon:
     """The fabric as it is cut: the outline, run on beneath its covers and into the seam."""
-    shape = piece.outline.shape
+    outline = piece.outline.shape
+    shape = outline
     if cover.pieces:
-        beneath = _closed_gaps(shape, cover, piece.settings.touch_mm)
-        underlap = grown(shape, piece.settings.underlap_mm).intersection(beneath)
-        shape = _attached(shape.union(underlap), shape)
-    return whole_shape(shape, frame)
+        shape = _with_underlap(outline, cover, piece.settings)
+    return _attached(whole_shape(shape, frame), outline)
+
+
+def _with_underlap(outline: MultiPolygon, cover: Cover, settings: Settings) -> MultiPolygon:
+    """The outline joined with what runs on beneath its covers.
+
+    The underlap keeps clear of where a cover's own edge shows, so that it never peeps out there;
+    and it makes no tongues, slits or small holes that scissors could not follow.
+    """
+    beneath = _closed_gaps(outline, cover, settings.touch_mm)
+    reach = grown(outline, settings.underlap_mm)
+    underlap = reach.intersection(beneath)
+    elsewhere = cover.union.boundary.difference(outline.buffer(settings.touch_mm + _BESIDE_MM))
+    underlap = underlap.difference(elsewhere.buffer(CLEAR_OF_EDGE_MM, quad_segs=4))
+    underlap = underlap.intersection(_opened(outline.union(underlap), TONGUE_MM / 2))
+    whole = outline.union(underlap)
+    closed = whole.buffer(SLIT_MM / 2, quad_segs=4).buffer(-SLIT_MM / 2, quad_segs=4)
+    filled = closed.intersection(cover.union).intersection(reach).difference(outline)
+    return as_multipolygon(whole.union(_opened(filled, 0.02)))
 
 
 def whole_shape(shape: MultiPolygon, frame: Frame | None) -> MultiPolygon:
@@ -67,9 +99,9 @@ def _gap_between(shape: MultiPolygon, cover: Cover) -> bool:
 def _attached(whole: BaseGeometry, shape: MultiPolygon) -> MultiPolygon:
     """The parts of `whole` that hang together with the piece."""
     parts = as_multipolygon(whole)
-    if len(parts.geoms) <= len(shape.geoms):
+    if len(parts.geoms) <= 1:
         return parts
-    return MultiPolygon([part for part in parts.geoms if part.intersects(shape)])
+    return MultiPolygon([part for part in parts.geoms if part.intersection(shape).area > SPECK_MM2])
 
 
 def _into_seam(shape: MultiPolygon, frame: Frame) -> MultiPolygon:
@@ -89,8 +121,14 @@ def _into_seam(shape: MultiPolygon, frame: Frame) -> MultiPolygon:
         outside = shapely.affinity.translate(inside, *step)
         ends = _swept(whole.intersection(inside), step, way)
         goes_on = _swept(whole.intersection(outside), step, way)
-        whole = whole.union(ends.difference(goes_on.buffer(2 * near, join_style="mitre")))
+        beside = ends.difference(goes_on.buffer(2 * near, join_style="mitre"))
+        whole = whole.union(_opened(beside, _NARROWEST_STRIP_MM / 2))
     return as_multipolygon(whole.intersection(raw_edge(frame)))
+
+
+def _opened(shape: BaseGeometry, radius_mm: float) -> BaseGeometry:
+    """The shape without its parts narrower than twice the radius."""
+    return shape.buffer(-radius_mm, join_style="mitre").buffer(radius_mm, join_style="mitre")
 
 
 def _swept(part: BaseGeometry, step: tuple[float, float], way: tuple[float, float]) -> BaseGeometry:

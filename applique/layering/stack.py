@@ -74,10 +74,11 @@ def _reaches_seam(shape: MultiPolygon, frame: Frame | None) -> bool:
 
 def _barred(cover: Cover) -> BaseGeometry:
     """Where a lower edge, sewn after everything is laid, would lie in sight on the pieces above."""
-    if not cover.pieces:
+    uppers = cover.pieces + cover.close
+    if not uppers:
         return EMPTY
-    reach = min(covered_depth(upper) for upper in cover.pieces)
-    return shrunk(cover.union, reach) if reach > 0 else cover.union
+    reach = min(covered_depth(upper) for upper in uppers)
+    return shrunk(cover.near, reach) if reach > 0 else cover.near
 
 
 def _uncovered(piece: Piece, cover: Cover, edges_open: bool) -> list[Finding]:

@@ -8,7 +8,8 @@ from shapely.affinity import translate
 from applique.layering.stack import lay
 from applique.model import Block, EdgeRun, Frame, LaidPiece, Piece
 from applique.settings import resolve
-from tests.shapes import circle, piece, polygon, rectangle, ring, square
+from applique.stitches.satin import satin
+from tests.shapes import circle, piece, polygon, rectangle, ring, square, thread_area
 
 
 def block(*pieces: Piece, frame: Frame | None = None, edges: str = "with-piece") -> Block:
@@ -65,6 +66,28 @@ def test_pieces_that_only_touch_count_as_overlapping() -> None:
     assert apart.edges[0].closed
 
 
+def test_an_edge_goes_straight_on_past_a_corner_beneath_its_cover() -> None:
+    for gap in (0.0, 0.15, 0.29):
+        lower, _ = laid_of(piece(square(30)), piece(translate(square(30), 30 + gap, 0), label="2"))
+        (run,) = lower.edges
+        assert sorted(run.points[[0, -1], 1]) == pytest.approx([0, 30])
+        assert run.points[[0, -1], 0] == pytest.approx([30.85, 30.85], abs=0.2)
+
+
+@pytest.mark.parametrize("gap", [0.0, 0.1, 0.25])
+def test_satin_leaves_nothing_bare_where_four_pieces_meet(gap: float) -> None:
+    side = 20.0
+    places = [(0, 0), (side + gap, 0), (0, side + gap), (side + gap, side + gap)]
+    pieces = [piece(square(side, *place), label=str(k)) for k, place in enumerate(places)]
+    laid = laid_of(*pieces)
+    thread = shapely.union_all(
+        [thread_area(line.points) for lying in laid for line in satin(lying)]
+    )
+    edges = shapely.union_all([shape.piece.outline.shape.boundary for shape in laid])
+    bare = edges.buffer(1.0).difference(thread)
+    assert max((part.area for part in shapely.get_parts(bare)), default=0) <= 0.15
+
+
 def test_what_shows_through_a_hole_is_stitched() -> None:
     lower, _ = laid_of(piece(circle(6)), piece(ring(20, 9), label="2"))
     assert lower.edges[0].closed
@@ -99,8 +122,8 @@ def test_an_outline_at_the_seam_has_no_edge_there() -> None:
     (run,) = at_seam.edges
     assert not run.closed
     ends = run.points[[0, -1]]
-    # It runs on past the seam line by the run-on, along the outline: round the corner.
-    assert ends[:, 0] == pytest.approx([10, 10], abs=0.4)
+    # It runs on straight past the seam line by the run-on, not round the corner.
+    assert ends[:, 0] == pytest.approx([9, 9], abs=0.4)
     assert line(run).length == pytest.approx(100, abs=2.0)
 
 

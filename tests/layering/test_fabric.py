@@ -53,13 +53,27 @@ def test_pieces_above_that_come_near_again_elsewhere_add_no_island() -> None:
     assert len(lower.cut.geoms) == 1
 
 
+def test_an_underlap_has_no_tongues_that_scissors_could_not_follow() -> None:
+    # Under a strip of 2.2 mm, 1 mm clear of both its edges, a tongue of 0.2 mm would be left.
+    lower, _ = cut_of(rectangle(0, 0, 30, 10), rectangle(14, 5, 2.2, 30))
+    opened = lower.cut.buffer(-0.2, join_style="mitre").buffer(0.2, join_style="mitre")
+    assert lower.cut.difference(opened.buffer(0.01)).area < 0.05
+
+
+def test_an_underlap_stays_clear_of_where_the_edge_above_shows() -> None:
+    lower, upper = cut_of(square(40), rectangle(30, 20, 40, 30))
+    beneath = lower.cut.difference(lower.piece.outline.shape.buffer(0.01))
+    showing = upper.piece.outline.shape.boundary.difference(square(40).buffer(1.5))
+    assert beneath.distance(showing) >= 0.9
+
+
 def test_a_hidden_piece_keeps_its_place_but_shows_nothing() -> None:
     lower, _ = cut_of(circle(5), circle(20))
     assert lower.hidden
 
 
 @given(star_shapes(), star_shapes(), st.floats(-30, 30), st.floats(-30, 30))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_cut_shapes_hold_for_any_two_pieces(first, second, dx: float, dy: float) -> None:
     upper_shape = translate(second, dx, dy)
     lower, upper = cut_of(first, upper_shape)
@@ -70,7 +84,7 @@ def test_cut_shapes_hold_for_any_two_pieces(first, second, dx: float, dy: float)
     beneath = upper_shape.buffer(touch + 0.01)
     assert lower.cut.difference(outline.buffer(0.01)).difference(beneath).area < 1e-6
     reach = lower.piece.settings.underlap_mm
-    assert lower.cut.difference(outline.buffer(reach + 0.01)).area == pytest.approx(0, abs=1e-6)
+    assert lower.cut.difference(outline.buffer(reach + 0.05)).area == pytest.approx(0, abs=1e-6)
     assert upper.cut.equals(upper.piece.outline.shape)
     if lower.hidden:
         assert outline.difference(upper_shape.buffer(touch)).area < 0.01
