@@ -28,6 +28,10 @@ class Rungs:
         """The columns in the order of the constructor."""
         return (self.base, self.outward, self.low, self.high, self.outer, self.tip)
 
+    def only(self, kept: np.ndarray) -> Rungs:
+        """The rungs marked in `kept`, (n,) of bool."""
+        return Rungs(*(column[kept] for column in self.columns()))
+
     @property
     def points(self) -> np.ndarray:
         """The penetrations, (n, 2) mm."""

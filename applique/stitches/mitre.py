@@ -1,18 +1,21 @@
 """Corners of a band of rungs: how far it is carried on, how it is cut off, how its point is sewn.
 
 Both sides of a corner are carried on and cut off at its bisector. A sharp corner's mitre would grow
-into a spike, so it is cut off square at a cap. At a convex corner all this happens outside the
-outline, at a concave one inside it, with the rails' parts exchanged.
+into a spike, so it is cut off square at a cap. No side is carried on past the middle between its
+corner and another edge. At a convex corner all this happens outside the outline, at a concave one
+inside it, with the rails' parts exchanged.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
-from applique.geometry.walk import turned_left
+from applique.geometry.medial import medial_reach
+from applique.geometry.walk import turned_left, unit
 from applique.stitches.ladder import Band, Rungs
 
 LONGEST_MITRE = 1.5
@@ -25,105 +28,141 @@ OPEN_SPACING_MM = 0.8
 SHORTEST_MM = 0.55
 """Stitches at the point of a mitre are no shorter; a needle can't sew much less."""
 
-
-@dataclass(frozen=True)
-class End:
-    """How a side ends: `turn` is the corner's turn in radians (0 at an open end), convex if
-    positive; the band is carried on `carried_mm` beyond the corner, or stops `short_mm` of it."""
-
-    turn: float
-    carried_mm: float = 0.0
-    short_mm: float = 0.0
+SHARPEST_DEGREES = 178.0
+"""A cusp turns by so much; beyond, left and right can't be told apart."""
 
 
-OPEN_END = End(0.0)
+SLIGHTEST_DEGREES = 1.0
+"""Half the turn of a corner is taken to be at least this, so that its tangent is no zero."""
 
 
-def end_at(arriving: np.ndarray, leaving: np.ndarray, band: Band) -> End:
-    """How a band ends at a corner between two unit directions (2,): it is carried on until its
-    rungs, cut off by the bisector and by the cap, get too short. An open zigzag leaves the corner
-    to the point alone."""
-    cross = arriving[0] * leaving[1] - arriving[1] * leaving[0]
-    turn = math.atan2(float(cross), float(arriving @ leaving))
-    if band.spacing_mm >= OPEN_SPACING_MM:
-        return End(turn, short_mm=band.spacing_mm / 2)
-    corner = _Corner(turn, band)
-    shortest = min(SHORTEST_MM, corner.reach / 2)
-    to_rail = (corner.reach - shortest) * corner.tangent
-    to_cap = (corner.cap - shortest * corner.cosine) * corner.sine
-    return End(turn, min(to_rail, to_cap))
+class Corner:
+    """A corner between two sides of a band.
 
-
-def cut_at_corner(ladder: Rungs, beyond_mm: np.ndarray, end: End, band: Band) -> Rungs:
-    """Cut rungs that stand beyond a corner by its bisector and its cap. `beyond_mm` (n,) is how far
-    past the corner each rung stands, along its side."""
-    past = beyond_mm > 0
-    if end.turn == 0 or not past.any():
-        return ladder
-    corner = _Corner(end.turn, band)
-    from_bisector = beyond_mm / corner.tangent
-    to_cap = (corner.cap - beyond_mm * corner.sine) / corner.cosine
-    if end.turn > 0:
-        low = np.where(past, np.maximum(ladder.low, from_bisector), ladder.low)
-        high = np.where(past, np.minimum(ladder.high, to_cap), ladder.high)
-    else:
-        low = np.where(past, np.maximum(ladder.low, -to_cap), ladder.low)
-        high = np.where(past, np.minimum(ladder.high, -from_bisector), ladder.high)
-    return replace(ladder, low=low, high=high)
-
-
-def point_of(
-    vertex: np.ndarray, arriving: np.ndarray, leaving: np.ndarray, end: End, band: Band
-) -> Rungs:
-    """The stitches at the point of a mitre. `arriving` and `leaving` are the unit directions (2,)
-    of the two sides.
-
-    A pointed corner is sewn along both rails to its tip; a slight one by its tip alone; a capped
-    one from one end of the cap to the other.
+    `convex` if it points away from the fabric. The band of either side is carried on `carried_mm`
+    beyond the `vertex`, or stops `short_mm` of it. `slight` corners are sewn by their tip alone.
     """
-    before = _side_frame(arriving, end.turn)
-    after = _side_frame(leaving, end.turn) * np.array([[-1.0], [1.0]])
-    corner = _Corner(end.turn, band)
-    to_tip = corner.reach * corner.tangent
-    if corner.reach / corner.cosine > corner.cap:
-        to_tip = (corner.cap - corner.reach * corner.cosine) / corner.sine
-    ends = [np.array([to_tip, corner.reach]) @ frame for frame in (before, after)]
-    if math.dist(*ends) >= SHORTEST_MM:
-        return _as_rungs(vertex, np.array(ends), convex=end.turn > 0)
-    points = [(ends[0] + ends[1]) / 2]
-    if to_tip > SHORTEST_MM and band.spacing_mm < OPEN_SPACING_MM:
-        along = np.array([to_tip - SHORTEST_MM, corner.reach])
-        points = [along @ before, *points, along @ after]
-    return _as_rungs(vertex, np.array(points), convex=end.turn > 0)
+
+    def __init__(
+        self,
+        vertex: np.ndarray,
+        arriving: np.ndarray,
+        leaving: np.ndarray,
+        turn: float,
+        band: Band,
+        edges: BaseGeometry,
+    ) -> None:
+        """A corner at `vertex` (2,) between unit directions (2,). `turn` is what the outline turns
+        there as a whole, in radians; it decides the side a cusp points to. `edges` are the lines of
+        all edges of the piece."""
+        self.vertex, self._arriving, self._leaving = vertex, arriving, leaving
+        own = _turn_between(arriving, leaving, turn)
+        self.convex = own > 0
+        half = max(abs(own) / 2, math.radians(SLIGHTEST_DEGREES))
+        self._sine, self._cosine, self._tangent = math.sin(half), math.cos(half), math.tan(half)
+        self._reach = band.outside_mm if self.convex else band.inside_mm
+        self._cap = LONGEST_MITRE * self._reach
+        self.is_open = band.spacing_mm >= OPEN_SPACING_MM
+        self.short_mm = band.spacing_mm / 2 if self.is_open else 0.0
+        self.carried_mm = 0.0 if self.is_open else self._carried(edges)
+        self.slight = self._to_tip() <= SHORTEST_MM
+
+    def cut(self, ladder: Rungs, beyond_mm: np.ndarray) -> Rungs:
+        """Cut rungs that stand beyond the vertex by the bisector and the cap. `beyond_mm` (n,) is
+        how far past it each rung stands, along its side."""
+        past = beyond_mm > 0
+        if not past.any():
+            return ladder
+        from_bisector = beyond_mm / self._tangent
+        to_cap = (self._cap - beyond_mm * self._sine) / self._cosine
+        if self.convex:
+            low = np.where(past, np.maximum(ladder.low, from_bisector), ladder.low)
+            high = np.where(past, np.minimum(ladder.high, to_cap), ladder.high)
+        else:
+            low = np.where(past, np.maximum(ladder.low, -to_cap), ladder.low)
+            high = np.where(past, np.minimum(ladder.high, -from_bisector), ladder.high)
+        return replace(ladder, low=low, high=high)
+
+    def point(self) -> Rungs:
+        """The stitches at the point of the mitre.
+
+        A pointed corner is sewn along both rails to its tip, a slight one by its tip alone, a
+        capped one from one end of the cap to the other.
+        """
+        before, after = self._frames()
+        to_tip = self._to_tip()
+        ends = [np.array([to_tip, self._reach]) @ frame for frame in (before, after)]
+        if math.dist(*ends) >= SHORTEST_MM:
+            return self._as_rungs(np.array(ends))
+        points = [(ends[0] + ends[1]) / 2]
+        if not self.slight and not self.is_open:
+            along = np.array([to_tip - SHORTEST_MM, self._reach])
+            points = [along @ before, *points, along @ after]
+        return self._as_rungs(np.array(points))
+
+    def _carried_freely(self) -> float:
+        """As far as rungs, cut off by the bisector and the cap, don't get too short."""
+        shortest = min(SHORTEST_MM, self._reach / 2)
+        to_rail = (self._reach - shortest) * self._tangent
+        to_cap = (self._cap - shortest * self._cosine) * self._sine
+        return max(0.0, min(to_rail, to_cap))
+
+    def _to_tip(self) -> float:
+        """How far along the rail the point lies, or the end of the cap."""
+        if self._reach / self._cosine > self._cap:
+            return (self._cap - self._reach * self._cosine) / self._sine
+        return self._reach * self._tangent
+
+    def _carried(self, edges: BaseGeometry) -> float:
+        """How far the sides may be carried on before another edge is nearer than the corner. Rungs
+        begin on the bisector, where the corner itself is the nearest part of its two sides."""
+        freely = self._carried_freely()
+        along = medial_reach(
+            self.vertex[None, :],
+            self._bisector()[None, :],
+            np.array([freely / self._sine]),
+            edges,
+        )
+        return float(along[0]) * self._sine
+
+    def _bisector(self) -> np.ndarray:
+        """Unit direction (2,) from the vertex into the outer side of the corner."""
+        straight_on = self._arriving - self._leaving
+        if straight_on @ straight_on > 2.0:
+            # A turn of more than a right angle, up to a cusp, whose normals would cancel out.
+            return unit(straight_on)
+        before, after = self._frames()
+        return unit(before[1] + after[1])
+
+    def _frames(self) -> tuple[np.ndarray, np.ndarray]:
+        """For each side, as rows: away from it past the vertex, and square to it towards the outer
+        side of the corner."""
+        sign = 1.0 if self.convex else -1.0
+        before = np.array([self._arriving, -sign * turned_left(self._arriving)])
+        after = np.array([-self._leaving, -sign * turned_left(self._leaving)])
+        return before, after
+
+    def _as_rungs(self, offsets: np.ndarray) -> Rungs:
+        """Points at offsets (k, 2) from the vertex, as rungs that stand on it."""
+        distance = np.hypot(offsets[:, 0], offsets[:, 1])
+        directions = offsets / np.maximum(distance, 1e-9)[:, None]
+        zero = np.zeros(len(offsets))
+        return Rungs(
+            base=np.repeat(self.vertex[None, :], len(offsets), axis=0),
+            outward=directions if self.convex else -directions,
+            low=zero if self.convex else -distance,
+            high=distance if self.convex else zero,
+            outer=np.full(len(offsets), self.convex),
+            tip=np.ones(len(offsets), dtype=bool),
+        )
 
 
-class _Corner:
-    """The numbers of a corner. `reach` is the band's width on the corner's outer side, `cap` how
-    far from the vertex a mitre may go, both in mm; the angle is half the turn."""
-
-    def __init__(self, turn: float, band: Band) -> None:
-        half = min(abs(turn) / 2, math.radians(89.9))
-        self.sine, self.cosine, self.tangent = math.sin(half), math.cos(half), math.tan(half)
-        self.reach = band.outside_mm if turn > 0 else band.inside_mm
-        self.cap = LONGEST_MITRE * self.reach
-
-
-def _side_frame(direction: np.ndarray, turn: float) -> np.ndarray:
-    """Rows: along a side, and square to it towards the outer side of the corner."""
-    outward = -turned_left(direction)
-    return np.array([direction, outward if turn > 0 else -outward])
-
-
-def _as_rungs(vertex: np.ndarray, offsets: np.ndarray, convex: bool) -> Rungs:
-    """Points at offsets (k, 2) from a vertex, as rungs that stand on it."""
-    distance = np.hypot(offsets[:, 0], offsets[:, 1])
-    directions = offsets / np.maximum(distance, 1e-9)[:, None]
-    zero = np.zeros(len(offsets))
-    return Rungs(
-        base=np.repeat(vertex[None, :], len(offsets), axis=0),
-        outward=directions if convex else -directions,
-        low=zero if convex else -distance,
-        high=distance if convex else zero,
-        outer=np.full(len(offsets), convex),
-        tip=np.ones(len(offsets), dtype=bool),
-    )
+def _turn_between(arriving: np.ndarray, leaving: np.ndarray, whole_turn: float) -> float:
+    """The turn from one direction to the other, in radians; a cusp's to the side that the outline
+    turns to."""
+    cross = float(arriving[0] * leaving[1] - arriving[1] * leaving[0])
+    turn = math.atan2(cross, float(arriving @ leaving))
+    sharpest = math.radians(SHARPEST_DEGREES)
+    if abs(turn) > math.pi / 2 and turn * whole_turn < 0:
+        return math.copysign(sharpest, whole_turn)
+    return math.copysign(min(abs(turn), sharpest), turn)

@@ -8,10 +8,10 @@ from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
-from applique.model import EdgeRun, LaidPiece, Link, Step, StepKind
+from applique.model import LaidPiece, Link, Step, StepKind
 from applique.report import Finding, warning
 from applique.stitches.blanket import blanket
-from applique.stitches.line import SewnLine, sewing_order
+from applique.stitches.line import SewnLine
 from applique.stitches.placement import placement
 from applique.stitches.satin import satin
 from applique.stitches.straight import straight
@@ -20,7 +20,7 @@ from applique.stitches.ties import tied
 from applique.stitches.underlay import underlay
 from applique.stitches.zigzag import zigzag
 
-EdgeStyle = Callable[[EdgeRun, LaidPiece], list[SewnLine]]
+EdgeStyle = Callable[[LaidPiece], list[SewnLine]]
 
 EDGE_STYLES: Mapping[str, EdgeStyle] = {
     "satin": satin,
@@ -57,24 +57,20 @@ def sew(laid: LaidPiece, edges_last: bool = False) -> tuple[tuple[Step, ...], tu
 
 
 def _edge(laid: LaidPiece, findings: list[Finding]) -> Lines:
-    """Underlay and edge. The underlay of the first run comes last, next to its edge."""
-    style = EDGE_STYLES[laid.piece.settings.edge]
-    runs = sewing_order(laid.edges)
-    lines: Lines = []
-    for run in reversed(runs):
-        lines.extend(("underlay", line) for line in underlay(run, laid))
-    for run in runs:
-        sewn = style(run, laid)
-        if not sewn:
-            findings.append(_too_narrow(run, laid))
-        lines.extend(("edge", line) for line in sewn)
-    return lines
+    """Underlay and edge."""
+    if not laid.edges:
+        return []
+    sewn = EDGE_STYLES[laid.piece.settings.edge](laid)
+    if not sewn:
+        findings.append(_too_narrow(laid))
+    lines: Lines = [("underlay", line) for line in underlay(laid)]
+    return lines + [("edge", line) for line in sewn]
 
 
-def _too_narrow(run: EdgeRun, laid: LaidPiece) -> Finding:
-    x, y = run.points[0]
+def _too_narrow(laid: LaidPiece) -> Finding:
+    x, y = laid.edges[0].points[0]
     text = (
-        f"too narrow for its {laid.piece.settings.edge} edge, which is left out here; "
+        f"too narrow for its {laid.piece.settings.edge} edge, which is left out; "
         "choose a smaller edge-inset or another edge"
     )
     return warning("narrow", laid.piece.label, text, (float(x), float(y)))

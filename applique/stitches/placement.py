@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from applique.geometry.rings import rings_of
 from applique.model import EdgeRun, LaidPiece
-from applique.stitches.line import SewnLine, from_lowest, plain_line, set_in
+from applique.stitches.inset import set_in
+from applique.stitches.line import SewnLine, from_lowest, plain_line
 from applique.stitches.running import running
 
 
@@ -21,9 +22,8 @@ def placement(laid: LaidPiece) -> list[SewnLine]:
 def runs_round(laid: LaidPiece, inset_mm: float, length_mm: float) -> list[SewnLine]:
     """Running stitches round the cut shape, set in by `inset_mm`. Where a narrow shape leaves no
     line so far inside, half the inset is tried, then the outline itself."""
-    lines: list[SewnLine] = []
-    for ring in rings_of(laid.cut):
-        outline = from_lowest(EdgeRun(ring, closed=True))
-        moved = set_in(outline, inset_mm) or set_in(outline, inset_mm / 2) or [outline]
-        lines.extend(plain_line(running(from_lowest(run).points, True, length_mm)) for run in moved)
-    return lines
+    outline = [EdgeRun(ring, True, k) for k, ring in enumerate(rings_of(laid.cut))]
+    insets = (inset_mm, inset_mm / 2)
+    moved = next((lines for lines in (set_in(laid.cut, outline, d) for d in insets) if lines), None)
+    runs = [from_lowest(run) for run in moved or outline]
+    return [plain_line(running(run.points, True, length_mm)) for run in runs]

@@ -8,11 +8,15 @@ import math
 
 import numpy as np
 
-from applique.geometry.corners import find_corners
+from applique.geometry.corners import CORNER_TO_THE_EYE_DEGREES, find_corners
+from applique.geometry.lines import without_jitter
 from applique.geometry.walk import Walk
 
 SHORTEST_RUN_MM = 1.0
 """No stitch of a run is shorter; the trade's lower bound for running stitch (docs/sources.md)."""
+
+SHORTEST_CHORD_MM = 0.9
+"""What a shortest stitch may come down to where it cuts across a bend."""
 
 CHORD_ERROR_MM = 0.1
 """A stitch is a chord: on a bend it is shortened until it strays from the line by no more than one
@@ -24,13 +28,30 @@ def running(points: np.ndarray, closed: bool, length_mm: float) -> np.ndarray:
 
     A closed line ends where it began. A line shorter than one stitch becomes one stitch.
     """
-    walk = Walk(points, closed)
-    stops = _stops(walk, find_corners(walk).arc_mm)
+    walk = Walk(without_jitter(points, closed), closed)
+    stops = _stops(walk, find_corners(walk, CORNER_TO_THE_EYE_DEGREES).arc_mm)
     places = [np.array([stops[0]])]
     for start, stop in itertools.pairwise(stops):
         places.append(_between(walk, float(start), float(stop), length_mm))
-    arc = np.concatenate(places)
-    return walk.at(np.where(arc == walk.length, 0.0, arc) if closed else arc)
+    return _without_short(walk.at(np.concatenate(places)))
+
+
+def _without_short(points: np.ndarray) -> np.ndarray:
+    """Penetrations (n, 2) without those that a stitch much under the shortest leads to: on a bend a
+    chord is shorter than the way along the line."""
+    delta = np.diff(points, axis=0)
+    if len(points) <= 3 or (np.hypot(delta[:, 0], delta[:, 1]) >= SHORTEST_CHORD_MM).all():
+        return points
+    kept = [points[0]]
+    for point in points[1:-1]:
+        if math.dist(point, kept[-1]) >= SHORTEST_CHORD_MM:
+            kept.append(point)
+    while len(kept) > 2 and math.dist(points[-1], kept[-1]) < SHORTEST_CHORD_MM:
+        kept.pop()
+    if len(kept) == 1 and math.dist(points[0], points[-1]) < SHORTEST_CHORD_MM:
+        # So small a loop is sewn there and back.
+        return points[[0, len(points) // 2, -1]]
+    return np.array([*kept, points[-1]])
 
 
 def _stops(walk: Walk, corners: np.ndarray) -> np.ndarray:
@@ -53,8 +74,9 @@ def _between(walk: Walk, start: float, stop: float, length_mm: float) -> np.ndar
     steps = np.hypot(*np.diff(section, axis=0).T)
     arc = np.concatenate([[0.0], np.cumsum(steps)])
     demand = np.concatenate([[0.0], np.cumsum(steps * _stitches_per_mm(section, steps, length_mm))])
-    most = max(1, math.floor(arc[-1] / SHORTEST_RUN_MM))
-    count = min(max(1, math.ceil(demand[-1] - 1e-6)), most)
+    fewest = 2 if walk.closed and stop - start >= walk.length else 1
+    most = max(fewest, math.floor(arc[-1] / SHORTEST_RUN_MM))
+    count = min(max(fewest, math.ceil(demand[-1] - 1e-6)), most)
     return start + np.interp(demand[-1] * np.arange(1, count + 1) / count, demand, arc)
 
 

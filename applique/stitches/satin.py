@@ -13,11 +13,12 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
+from shapely import MultiLineString
 
 from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
 from applique.stitches.ladder import Band, Rungs
-from applique.stitches.line import SewnLine, from_lowest
+from applique.stitches.line import SewnLine, from_lowest, lines_of, sewing_order
 from applique.stitches.rungs import rungs
 from applique.stitches.under import kept_clear
 
@@ -37,6 +38,9 @@ _STAND_BACK = (1.0, 0.82, 0.66, 0.5, 0.36)
 _SHORTEST_MM = 0.5
 """No short stitch below this: the proof's lower bound for satin."""
 
+COVERS_BY_MM = 0.25
+"""How far past the raw edge a needle point stays that stands back."""
+
 _TIE_RUNGS = 8
 """Ties lie along the middles of so many rungs, which is longer than any tie."""
 
@@ -51,15 +55,23 @@ def satin_band(settings: Settings) -> Band:
     )
 
 
-def satin(run: EdgeRun, laid: LaidPiece) -> list[SewnLine]:
-    """A satin along an edge run."""
+def satin(laid: LaidPiece) -> list[SewnLine]:
+    """A satin along a piece's edges."""
+    edges = lines_of(laid.edges)
+    lines = (_sewn(run, edges, laid) for run in sewing_order(laid.edges))
+    return [line for line in lines if line is not None]
+
+
+def _sewn(run: EdgeRun, edges: MultiLineString, laid: LaidPiece) -> SewnLine | None:
+    """The satin of one edge run; None if nothing of it may be sewn."""
     band = satin_band(laid.piece.settings)
-    ladder = rungs(from_lowest(run), band, laid.piece.outline.shape.boundary)
-    ladder = kept_clear(ladder, laid)
+    ladder = kept_clear(rungs(from_lowest(run), band, edges, laid.cut), laid)
+    if len(ladder.base) < 2:
+        return None
     ladder = staggered(ladder, CROWDED_SHARE * band.spacing_mm)
     points = split_long(_without_short(ladder.points))
     middles = ladder.middles
-    return [SewnLine(points, middles[:_TIE_RUNGS], middles[: -_TIE_RUNGS - 1 : -1])]
+    return SewnLine(points, middles[:_TIE_RUNGS], middles[: -_TIE_RUNGS - 1 : -1])
 
 
 def staggered(ladder: Rungs, apart_mm: float) -> Rungs:
@@ -138,7 +150,7 @@ def _roomiest(
     for share in _STAND_BACK:
         if share < 1.0 and share * length < _SHORTEST_MM:
             break
-        height = near + share * (far - near)
+        height = _on_its_side(near + share * (far - near), far)
         x, y = (base + outward * height).tolist()
         room = min((math.hypot(px - x, py - y) for px, py in recent), default=apart_mm)
         if room > best_room + 1e-9:
@@ -146,6 +158,14 @@ def _roomiest(
         if room >= apart_mm:
             break
     return best
+
+
+def _on_its_side(height: float, far: float) -> float:
+    """A height no nearer to the raw edge than `COVERS_BY_MM`, unless the rail itself is: a point
+    that stands back must not leave the edge bare."""
+    if far < 0:
+        return min(height, max(far, -COVERS_BY_MM))
+    return max(height, min(far, COVERS_BY_MM))
 
 
 def _crowded(points: np.ndarray, apart_mm: float) -> np.ndarray:

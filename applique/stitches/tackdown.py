@@ -15,6 +15,7 @@ from applique.stitches.line import (
     SewnLine,
     from_lowest,
     from_nearest,
+    lines_of,
     plain_line,
     sewing_order,
 )
@@ -68,20 +69,13 @@ def _zigzag(ring: np.ndarray, laid: LaidPiece) -> SewnLine:
     run = from_lowest(EdgeRun(ring, closed=True))
     if laid.edges:
         run = from_nearest(run, from_lowest(sewing_order(laid.edges)[0]).points[0])
-    ladder = rungs(run, band, laid.cut.boundary)
+    ladder = rungs(run, band, laid.cut.boundary, laid.cut)
     return plain_line(_inside_where_hidden(ladder, laid).points)
 
 
 def _inside_where_hidden(ladder: Rungs, laid: LaidPiece) -> Rungs:
     """Draw the zigzag inside the fabric wherever no edge stitch follows to cover it."""
-    if all(run.closed for run in laid.edges) and laid.edges:
-        return ladder
-    lines = [
-        shapely.linearrings(run.points) if run.closed else shapely.linestrings(run.points)
-        for run in laid.edges
-    ]
-    finished = shapely.union_all(lines)
-    distance = shapely.distance(finished, shapely.points(ladder.base))
+    distance = shapely.distance(lines_of(laid.edges), shapely.points(ladder.base))
     hidden = ~(distance <= HIDDEN_INSET_MM)
     high = np.where(hidden, np.minimum(ladder.high, -HIDDEN_INSET_MM), ladder.high)
     return replace(ladder, high=high)

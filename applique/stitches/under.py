@@ -41,7 +41,7 @@ def _kept_from(ladder: Rungs, barred: BaseGeometry) -> Rungs:
         return ladder
     shapely.prepare(barred)
     standing = shapely.contains_xy(barred, ladder.base[:, 0], ladder.base[:, 1])
-    ladder = Rungs(*(column[~standing] for column in ladder.columns()))
+    ladder = ladder.only(~standing)
     ends = ladder.points
     reaching = np.flatnonzero(shapely.contains_xy(barred, ends[:, 0], ends[:, 1]))
     if len(reaching) == 0:

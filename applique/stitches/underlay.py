@@ -5,12 +5,15 @@ Every underlay ends where it began, so that the satin can follow without a trim.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
+from applique.stitches.inset import set_in
 from applique.stitches.ladder import Band
-from applique.stitches.line import SewnLine, from_lowest, plain_line, set_in
+from applique.stitches.line import SewnLine, from_lowest, lines_of, plain_line, sewing_order
 from applique.stitches.rungs import rungs
 from applique.stitches.running import running
 from applique.stitches.tackdown import tack_style
@@ -44,40 +47,53 @@ def underlay_styles(settings: Settings) -> tuple[str, ...]:
     return ("edge",) if tack_style(settings) == "zigzag" else ("edge", "zigzag")
 
 
-def underlay(run: EdgeRun, laid: LaidPiece) -> list[SewnLine]:
-    """The underlay of a satin along an edge run; empty if it gets none."""
-    run = from_lowest(run)
+def underlay(laid: LaidPiece) -> list[SewnLine]:
+    """The underlay of a satin, that of the edge sewn first coming last; empty if it gets none."""
     lines: list[SewnLine] = []
     for style in underlay_styles(laid.piece.settings):
-        lines.extend(_STYLES[style](run, laid))
+        lines.extend(_STYLES[style](laid))
     return lines
 
 
-def _centre(run: EdgeRun, laid: LaidPiece) -> list[SewnLine]:
+def _centre(laid: LaidPiece) -> list[SewnLine]:
     settings = laid.piece.settings
     inset = (settings.edge_inside_mm - settings.edge_outside_mm) / 2
-    return [_there_and_back(from_lowest(line)) for line in set_in(run, inset)]
+    lines = set_in(laid.piece.outline.shape, laid.edges, inset)
+    return [_there_and_back(line) for line in _last_first(lines)]
 
 
-def _edge(run: EdgeRun, laid: LaidPiece) -> list[SewnLine]:
-    """Out along the inner side, back along the outer one."""
+def _edge(laid: LaidPiece) -> list[SewnLine]:
+    """Out along the inner side of each edge, back along the outer one."""
     settings = laid.piece.settings
-    inner = set_in(run, max(settings.edge_inside_mm - INSET_MM, 0.0))
-    outer = set_in(run, -max(settings.edge_outside_mm - INSET_MM, 0.0))
-    lines = [_run(line) for line in inner] + [_run(line)[::-1] for line in outer]
-    return [plain_line(line) for line in lines]
+    shape = laid.piece.outline.shape
+    inner = set_in(shape, laid.edges, max(settings.edge_inside_mm - INSET_MM, 0.0))
+    outer = set_in(shape, laid.edges, -max(settings.edge_outside_mm - INSET_MM, 0.0))
+    sewn: list[np.ndarray] = []
+    for ring in sorted({run.ring for run in laid.edges}):
+        sewn += [_run(line) for line in inner if line.ring == ring]
+        sewn += [_run(line)[::-1] for line in outer if line.ring == ring]
+    return [plain_line(points) for points in sewn]
 
 
-def _zigzag(run: EdgeRun, laid: LaidPiece) -> list[SewnLine]:
+def _zigzag(laid: LaidPiece) -> list[SewnLine]:
     settings = laid.piece.settings
     outside = max(settings.edge_outside_mm - INSET_MM / 2, 0.1)
     inside = max(settings.edge_inside_mm - INSET_MM / 2, 0.1)
-    boundary = laid.piece.outline.shape.boundary
-    points = rungs(run, Band(outside, inside, ZIGZAG_SPACING_MM), boundary).points
-    if not run.closed:
-        back = rungs(run, Band(outside, inside, 2 * ZIGZAG_SPACING_MM), boundary).points[::-1]
-        points = np.vstack([points, back])
-    return [plain_line(points)]
+    edges = lines_of(laid.edges)
+    lines = []
+    for run in _last_first(laid.edges):
+        band = Band(outside, inside, ZIGZAG_SPACING_MM)
+        points = rungs(run, band, edges, laid.cut).points
+        if not run.closed:
+            wider = Band(outside, inside, 2 * ZIGZAG_SPACING_MM)
+            points = np.vstack([points, rungs(run, wider, edges, laid.cut).points[::-1]])
+        lines.append(plain_line(points))
+    return lines
+
+
+def _last_first(runs: Sequence[EdgeRun]) -> list[EdgeRun]:
+    """Edge runs in the order that leaves the one whose edge is sewn first for the end."""
+    return [from_lowest(run) for run in reversed(sewing_order(runs))]
 
 
 def _run(line: EdgeRun) -> np.ndarray:

@@ -1,6 +1,7 @@
 """Satin against closed forms and the published spacing, and as a cover."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from shapely.affinity import rotate, translate
 from applique.geometry.rings import as_multipolygon
 from applique.model import EdgeRun
 from applique.stitches.ladder import Band
+from applique.stitches.line import lines_of
 from applique.stitches.rungs import rungs
 from applique.stitches.satin import LONGEST_SATIN_MM, satin, satin_band, split_long
 from tests.shapes import circle, ell, laid, polygon, rectangle, ring, square, star, stitch_lengths
@@ -19,7 +21,7 @@ from tests.strategies import smooth_rings, star_shapes
 
 def sewn(shape, **given) -> np.ndarray:
     piece = laid(shape, **given)
-    return np.vstack([line.points for run in piece.edges for line in satin(run, piece)])
+    return np.vstack([line.points for line in satin(piece)])
 
 
 def covered_share(shape, points: np.ndarray, width: float = 0.4) -> float:
@@ -54,7 +56,7 @@ def test_rails_of_a_circle_lie_where_they_should() -> None:
 def test_spacing_is_kept_on_the_longer_rail_inside_and_outside_of_bends() -> None:
     piece = laid(ring(30, 8))
     for run in piece.edges:
-        ladder = rungs(run, Band(1.0, 2.5, 0.4), piece.piece.outline.shape.boundary)
+        ladder = rungs(run, Band(1.0, 2.5, 0.4), lines_of(piece.edges), piece.cut)
         points = ladder.points
         for rail in (points[ladder.outer], points[~ladder.outer]):
             assert stitch_lengths(rail)[:-2].max() <= 0.4 + 0.01
@@ -80,7 +82,7 @@ def test_the_band_is_covered(shape) -> None:
 @pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES)
 def test_stitch_lengths_stay_in_bounds(shape) -> None:
     piece = laid(shape)
-    for line in (line for run in piece.edges for line in satin(run, piece)):
+    for line in satin(piece):
         lengths = stitch_lengths(line.points)
         assert lengths.min() >= 0.5
         assert lengths.max() <= LONGEST_SATIN_MM
@@ -127,14 +129,14 @@ def test_pull_compensation_widens_both_sides() -> None:
 
 
 @given(smooth_rings())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_smooth_shapes_are_covered(outline: np.ndarray) -> None:
     shape = polygon(outline)
     assert covered_share(shape, sewn(shape)) >= 0.998
 
 
 @given(star_shapes())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_any_shape_is_sewn_within_bounds_and_twice_the_same(shape) -> None:
     points = sewn(shape)
     assert np.isfinite(points).all()
@@ -158,7 +160,7 @@ def test_the_same_stitches_wherever_the_piece_lies(shape) -> None:
 def test_an_open_run_is_sewn_from_end_to_end() -> None:
     piece = laid(square(40))
     run = EdgeRun(np.array([[5.0, 0.0], [35.0, 0.0]]), closed=False)
-    (line,) = satin(run, piece)
+    (line,) = satin(replace(piece, edges=(run,)))
     assert line.points[0, 0] == pytest.approx(5)
     assert line.points[-1, 0] == pytest.approx(35)
     assert set(line.points[:, 1].round(2)) == {-1.15, 2.65}

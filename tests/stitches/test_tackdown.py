@@ -109,7 +109,7 @@ def test_underlay_by_width(given: dict, styles: tuple[str, ...]) -> None:
 @pytest.mark.parametrize("kind", ["centre", "edge", "zigzag"])
 def test_underlay_stays_inside_the_satin_and_ends_where_it_began(kind: str) -> None:
     piece = laid(square(40), underlay=kind)
-    lines = underlay(piece.edges[0], piece)
+    lines = underlay(piece)
     reach = distances(lines, piece)
     assert reach.min() >= -1.0 * 1.5
     assert reach.max() <= 2.5

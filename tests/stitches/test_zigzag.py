@@ -7,7 +7,7 @@ from tests.shapes import circle, laid, square
 
 def sewn(shape, **given) -> np.ndarray:
     piece = laid(shape, edge="zigzag", **given)
-    return zigzag(piece.edges[0], piece)[0].points
+    return zigzag(piece)[0].points
 
 
 def test_a_turned_edge_gets_the_narrow_zigzag() -> None:
