@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import shapely
 from lxml import etree
@@ -11,11 +12,11 @@ from applique.errors import InputError
 from applique.geometry.offset import grown, shrunk
 from applique.geometry.rings import polygons_of
 from applique.layering.stack import lay
-from applique.model import Block, LaidPiece, Piece
+from applique.model import Block, Piece
+from applique.renewal import Standing, held_steps, standings
 from applique.report import Finding, note, ordered, warning
 from applique.sequence.plan import stitch_faults
-from applique.svg.digest import digest_of
-from applique.svg.read import survey_block
+from applique.svg.read import Reading, survey_block
 from applique.svg.tagged import read_steps
 
 TINY_MM = 6.0
@@ -29,13 +30,13 @@ def check_document(root: etree._Element) -> tuple[Finding, ...]:
     """Every finding about a document: its drawing, its pieces and its stitches."""
     reading = survey_block(root)
     block = reading.block
-    laid, stacking = lay(block)
+    _, stacking = lay(block)
     findings = [*reading.findings, *stacking]
     for piece in block.pieces:
         findings.extend(_size_findings(piece))
     findings.extend(_duplicates(block.pieces))
     findings.extend(_names(block))
-    findings.extend(_steps_findings(root, laid))
+    findings.extend(_steps_findings(root, reading))
     return ordered(findings)
 
 
@@ -92,31 +93,37 @@ def _names(block: Block) -> list[Finding]:
     ]
 
 
-def _steps_findings(root: etree._Element, laid: Sequence[LaidPiece]) -> list[Finding]:
+def _steps_findings(root: etree._Element, reading: Reading) -> list[Finding]:
+    """How the stitches stand to the drawing, as a refresh would find it."""
     try:
         found = read_steps(root)
     except InputError as problem:
         return list(problem.findings)
+    block = reading.block
+    held = held_steps(found.steps, block.pieces)
+    sewn = {step.piece for step in held}
+    drawn = {piece.label for piece in block.pieces}
+    laid, _ = lay(replace(block, pieces=tuple(p for p in block.pieces if p.label in sewn)))
     findings = [*found.findings, *stitch_faults(found.steps)]
-    digests = {item.piece.label: digest_of(item) for item in laid}
-    stale = dict.fromkeys(
-        step.piece
-        for step in found.steps
-        if step.piece in digests and step.digest != digests[step.piece]
-    )
-    gone = dict.fromkeys(
-        step.piece for step in found.steps if step.piece and step.piece not in digests
-    )
-    edited = dict.fromkeys((step.piece, step.kind) for step in found.steps if step.edited)
-    findings += [
-        warning("stale", label, "its stitches no longer fit the drawing; use Refresh Layers")
-        for label in stale
-    ]
+    for standing in standings(laid, held):
+        findings += _standing_findings(standing, block.settings.edges == "last")
     findings += [
         warning("gone", label, "has stitches but is no longer in the drawing; use Refresh Layers")
-        for label in gone
+        for label in sorted(sewn - drawn - {""})
     ]
+    return findings
+
+
+def _standing_findings(standing: Standing, edges_last: bool) -> list[Finding]:
+    findings = []
+    if standing.stale:
+        text = "its stitches no longer fit the drawing; use Refresh Layers"
+        findings.append(warning("stale", standing.label, text))
+    elif missing := standing.missing(edges_last):
+        text = f"its {' and '.join(missing)} step is missing; use Refresh Layers"
+        findings.append(warning("missing", standing.label, text))
     findings += [
-        note("edited", label, f"its {kind} step was edited by hand") for label, kind in edited
+        note("edited", standing.label, f"its {kind} step was edited by hand")
+        for kind in standing.edited
     ]
     return findings

@@ -140,7 +140,7 @@ class LaidPiece:
     it is cut: `whole` with the underlap. `above` is the union of the pieces above that come near
     its edge (empty if none); `edges` what is finished with a stitch; `barred` where no edge stitch
     may go, because it would lie on top of a piece above (empty unless edges are sewn last).
-    `below_labels` and `above_labels` name the neighbours it lies on and under.
+    Nothing is sewn or cut of a `hidden` piece.
     """
 
     piece: Piece
@@ -150,8 +150,6 @@ class LaidPiece:
     above: BaseGeometry
     barred: BaseGeometry
     edges: tuple[EdgeRun, ...]
-    above_labels: tuple[str, ...]
-    below_labels: tuple[str, ...]
     hidden: bool
 
 

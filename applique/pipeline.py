@@ -18,18 +18,25 @@ from applique.cutting.outlines import cut_lines
 from applique.cutting.sheet import Face, Sheet, sheet_of
 from applique.errors import InputError
 from applique.layering.stack import lay
-from applique.model import CutLine, LaidPiece, Plan, Step
+from applique.model import Block, CutLine, Plan, Step
+from applique.renewal import (
+    Standing,
+    edits_kept,
+    held_steps,
+    losses_of,
+    renewed,
+    standings,
+)
 from applique.report import Finding, errors_in, note, warning
-from applique.sequence.keep import merged, out_of_order, without_travel
+from applique.sequence.keep import merged, out_of_order, with_short_links
 from applique.sequence.order import Order, count_blocks, ordered
 from applique.sequence.pauses import with_pauses
 from applique.sequence.plan import plan_of, stitch_faults
+from applique.sequence.precedence import Precedence, precedence
 from applique.sequence.stages import work_of
 from applique.sequence.travel import with_travel
 from applique.settings import Settings
-from applique.stitches.piece import sew
 from applique.svg.cutlayer import read_cut_lines, write_cut_lines
-from applique.svg.digest import digest_of
 from applique.svg.document import read_header
 from applique.svg.read import Reading, Request, read_block
 from applique.svg.tagged import as_written, read_steps, write_steps
@@ -65,16 +72,26 @@ def make_layers(
     reading = read_block(root, request)
     everything = len(reading.concerned) == len(reading.block.pieces)
     anew = everything or _asks_for_order(request)
-    return _renewed(root, reading, request, replace_edited, _asked_for, order_anew=anew)
+    return _renewed(
+        root, reading, request, reading.concerned, lambda piece: False, replace_edited, anew
+    )
 
 
 def refresh_layers(root: etree._Element, replace_edited: bool = False) -> Layers:
-    """Make anew only the steps that no longer fit their pieces; see `make_layers`."""
+    """Make anew only the steps that no longer fit their pieces, or are missing, or, with
+    `replace_edited`, were edited by hand; see `make_layers`."""
     if not read_steps(root).steps:
         raise InputError("there are no layers to refresh; use Make Layers first")
     request = Request()
     reading = read_block(root, request)
-    return _renewed(root, reading, request, replace_edited, _stale, order_anew=False)
+    edges_last = reading.block.settings.edges == "last"
+
+    def outdated(piece: Standing) -> bool:
+        if piece.stale or (replace_edited and piece.edited):
+            return True
+        return bool(piece.missing(edges_last))
+
+    return _renewed(root, reading, request, frozenset(), outdated, replace_edited, order_anew=False)
 
 
 def read_plan(root: etree._Element) -> tuple[Plan, tuple[Finding, ...]]:
@@ -100,100 +117,63 @@ def read_sheets(root: etree._Element, face: Face) -> tuple[Sheet, ...]:
     return tuple(sheet_of(fabric, lines, face) for fabric, lines in by_fabric.items())
 
 
-@dataclass(frozen=True, eq=False)
-class _Piece:
-    """A piece as it lies now, its fingerprint, and the steps that the document holds of it."""
-
-    laid: LaidPiece
-    digest: str
-    steps: tuple[Step, ...]
-
-    @property
-    def stale(self) -> bool:
-        return any(step.digest != self.digest for step in self.steps)
-
-    @property
-    def edited(self) -> tuple[Step, ...]:
-        return tuple(step for step in self.steps if step.edited)
-
-
-def _asked_for(piece: _Piece, reading: Reading) -> bool:
-    return piece.laid.piece.label in reading.concerned
-
-
-def _stale(piece: _Piece, reading: Reading) -> bool:
-    return piece.stale
-
-
 def _renewed(
     root: etree._Element,
     reading: Reading,
     request: Request,
+    asked: frozenset[str],
+    outdated: Callable[[Standing], bool],
     replace_edited: bool,
-    wanted: Callable[[_Piece, Reading], bool],
     order_anew: bool,
 ) -> Layers:
-    """Make the steps of the wanted pieces, order everything, and write it down."""
+    """Make the steps of the pieces asked for and of those outdated, order everything, and write it
+    down."""
     existing = read_steps(root)
-    laid, stacking = lay(reading.block)
-    findings = [*reading.findings, *existing.findings, *stacking]
+    settings = reading.block.settings
+    old = held_steps(existing.steps, reading.block.pieces)
+    block, findings = _sewn_pieces(reading, old, asked)
+    laid, stacking = lay(block)
+    findings = [*reading.findings, *existing.findings, *findings, *stacking]
     if errors_in(stacking):
         raise InputError("these pieces can't be sewn in this order", findings)
-    old = without_travel(existing.steps)
-    held = _by_piece(old)
-    pieces = [_Piece(item, digest_of(item), held.get(item.piece.label, ())) for item in laid]
-    # What comes after must not depend on whether a step was made now or read from the document.
-    new = {
-        piece.laid.piece.label: as_written(root, _sewn(piece, reading, replace_edited, findings))
-        for piece in pieces
-        if wanted(piece, reading)
-    }
-    order = _ordered(old, new, pieces, reading.block.settings, order_anew or not old, findings)
+    pieces = standings(laid, old)
+    new: dict[str, Sequence[Step]] = {}
+    for piece in pieces:
+        if not replace_edited:
+            findings.extend(edits_kept(piece))
+        if piece.label in asked or outdated(piece):
+            made, found = renewed(piece, settings.edges == "last", replace_edited)
+            findings.extend(found)
+            # What follows must not depend on whether a step was made now or read back.
+            new[piece.label] = as_written(root, made)
+    comes_first = precedence([item for item in laid if not item.hidden])
+    order = _ordered(old, new, pieces, comes_first, settings, order_anew or not old, findings)
     by_label = {item.piece.label: item for item in laid}
-    steps = with_pauses(order.steps, by_label)
-    blocks = count_blocks(steps)
-    steps = with_travel(steps, by_label, reading.block.settings.travel_limit_mm)
-    findings.extend(_left(pieces, old, new))
-    lines = cut_lines(
-        (piece.laid for piece in pieces if piece.steps or piece.laid.piece.label in new),
-        {fabric.name: fabric for fabric in reading.block.fabrics},
+    in_order = with_pauses(
+        with_short_links(order.steps), by_label, comes_first.laying, settings.edges == "last"
     )
+    steps = with_travel(in_order, by_label, settings.travel_limit_mm)
+    findings.extend(_left(pieces, old, new))
+    fabrics = {fabric.name: fabric for fabric in block.fabrics}
+    lines = cut_lines(laid, fabrics)
     tag_document(root, reading, request)
     write_steps(root, steps)
     write_cut_lines(root, lines)
-    return Layers(steps, lines, tuple(new), blocks, order.bound, tuple(findings))
+    return Layers(steps, lines, tuple(new), count_blocks(in_order), order.bound, tuple(findings))
 
 
-def _by_piece(steps: Sequence[Step]) -> dict[str, tuple[Step, ...]]:
-    held: dict[str, tuple[Step, ...]] = {}
-    for step in steps:
-        held[step.piece] = (*held.get(step.piece, ()), step)
-    return held
-
-
-def _sewn(
-    piece: _Piece, reading: Reading, replace_edited: bool, findings: list[Finding]
-) -> list[Step]:
-    """The new steps of a piece; those edited by hand stand in for their kind."""
-    edges_last = reading.block.settings.edges == "last"
-    steps, found = sew(piece.laid, edges_last)
-    findings.extend(found)
-    fresh = [replace(step, digest=piece.digest) for step in steps]
-    if replace_edited or not piece.edited:
-        return fresh
-    kept = {step.kind for step in piece.edited}
-    text = (
-        f"the {' and '.join(sorted(kept))} step was edited by hand and is kept; "
-        "ask for edited steps to be replaced to have it made anew"
-    )
-    findings.append(warning("edited", piece.laid.piece.label, text))
-    result: list[Step] = []
-    for step in fresh:
-        if step.kind not in kept:
-            result.append(step)
-        elif all(done.kind != step.kind for done in result):
-            result.extend(edit for edit in piece.edited if edit.kind == step.kind)
-    return result
+def _sewn_pieces(
+    reading: Reading, old: Sequence[Step], asked: frozenset[str]
+) -> tuple[Block, list[Finding]]:
+    """The block without the pieces that have no layers and are to get none now: what is not sewn
+    covers nothing."""
+    wanted = {step.piece for step in old} | asked
+    sewn = [piece for piece in reading.block.pieces if piece.label in wanted]
+    unmade = [piece.label for piece in reading.block.pieces if piece.label not in wanted]
+    if not unmade:
+        return reading.block, []
+    text = f"have no layers yet: {', '.join(unmade)}; use Make Layers"
+    return replace(reading.block, pieces=tuple(sewn)), [note("unmade", "", text)]
 
 
 def _asks_for_order(request: Request) -> bool:
@@ -203,52 +183,42 @@ def _asks_for_order(request: Request) -> bool:
 def _ordered(
     old: Sequence[Step],
     new: Mapping[str, Sequence[Step]],
-    pieces: Sequence[_Piece],
+    pieces: Sequence[Standing],
+    comes_first: Precedence,
     settings: Settings,
     order_anew: bool,
     findings: list[Finding],
 ) -> Order:
     """The order of all steps: kept where it can be, made anew where it was asked for or must be."""
-    by_label = {piece.laid.piece.label: piece.laid for piece in pieces}
     edges_last = settings.edges == "last"
     if not order_anew:
-        kept = merged(old, new, by_label, settings)
-        wrong = out_of_order(kept, by_label, edges_last)
+        labels = {piece.label for piece in pieces}
+        kept = merged(old, new, labels, comes_first.laying, settings)
+        wrong = out_of_order(kept, comes_first, edges_last)
         if wrong is None:
             return Order(tuple(kept))
         text = f"piece {wrong[0]} now lies below {wrong[1]}, so the sewing order was made anew"
         findings.append(note("order", "", text))
     works = []
     for piece in pieces:
-        label = piece.laid.piece.label
-        steps = new.get(label, piece.steps)
+        steps = new.get(piece.label, piece.steps)
         if steps and not piece.laid.hidden:
             works.append(work_of(piece.laid, steps, edges_last))
-    return ordered(works, settings)
+    return ordered(works, settings, comes_first)
 
 
 def _left(
-    pieces: Sequence[_Piece], old: Sequence[Step], new: Mapping[str, Sequence[Step]]
+    pieces: Sequence[Standing], old: Sequence[Step], new: Mapping[str, Sequence[Step]]
 ) -> list[Finding]:
     """What was left as it was, or fell away."""
-    labels = {piece.laid.piece.label for piece in pieces}
-    gone = dict.fromkeys(step.piece for step in old if step.piece and step.piece not in labels)
-    text = "is no longer in the drawing; its steps were removed"
-    findings = [note("gone", label, text) for label in gone]
-    stale = [
-        piece.laid.piece.label
-        for piece in pieces
-        if piece.stale and piece.laid.piece.label not in new
-    ]
+    labels = {piece.label for piece in pieces}
+    gone: dict[str, list[Step]] = {}
+    for step in old:
+        if step.piece and step.piece not in labels:
+            gone.setdefault(step.piece, []).append(step)
+    findings = [losses_of(label, steps) for label, steps in gone.items()]
+    stale = [piece.label for piece in pieces if piece.stale and piece.label not in new]
     if stale:
         text = f"no longer fit their stitches: {', '.join(stale)}; use Refresh Layers"
         findings.append(warning("stale", "", text))
-    unmade = [
-        piece.laid.piece.label
-        for piece in pieces
-        if not piece.steps and not piece.laid.hidden and piece.laid.piece.label not in new
-    ]
-    if unmade:
-        text = f"have no layers yet: {', '.join(unmade)}; use Make Layers"
-        findings.append(note("unmade", "", text))
     return findings

@@ -60,7 +60,6 @@ def laid(
     *,
     label: str = "1",
     above: BaseGeometry = EMPTY,
-    below_labels: tuple[str, ...] = (),
     thread: Thread = RED,
     **settings: Any,
 ) -> LaidPiece:
@@ -73,8 +72,6 @@ def laid(
         above=above,
         barred=EMPTY,
         edges=tuple(EdgeRun(ring, True, k) for k, ring in enumerate(rings_of(shape))),
-        above_labels=(),
-        below_labels=below_labels,
         hidden=False,
     )
 

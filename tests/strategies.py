@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon
 
 from applique.geometry.rings import as_multipolygon
-from applique.model import Plan, Thread, ThreadBlock
+from applique.model import Piece, Plan, Thread, ThreadBlock
+from tests.shapes import piece, rectangle
 
 coordinates = st.floats(-200, 200, allow_nan=False, allow_infinity=False)
 
@@ -73,3 +74,23 @@ def plans(draw: st.DrawFn) -> Plan:
         )
     )
     return Plan("Harbour", (0.0, 0.0), tuple(blocks))
+
+
+@st.composite
+def scattered_pieces(draw: st.DrawFn) -> list[Piece]:
+    """Rectangles thrown on a page, of all methods, some with no tack-down."""
+    pieces = []
+    for k in range(draw(st.integers(1, 7))):
+        x, y = draw(st.tuples(st.integers(0, 120), st.integers(0, 120)))
+        width, height = draw(st.tuples(st.integers(15, 40), st.integers(15, 40)))
+        pieces.append(
+            piece(
+                rectangle(x, y, width, height),
+                label=str(k),
+                thread=draw(threads),
+                method=draw(st.sampled_from(["cut-first", "cut-in-hoop", "turned"])),
+                edge="satin",
+                tack=draw(st.sampled_from(["auto", "none", "run"])),
+            )
+        )
+    return pieces

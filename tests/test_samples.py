@@ -22,6 +22,7 @@ from applique.files import read_svg, svg_bytes
 from applique.layering.stack import lay
 from applique.pipeline import make_layers, read_plan, read_sheets, refresh_layers
 from applique.sequence.pauses import with_pauses
+from applique.sequence.precedence import precedence
 from applique.svg.read import Request, read_block
 
 SAMPLES = Path(__file__).resolve().parent.parent / "samples"
@@ -139,8 +140,9 @@ def test_pauses_follow_from_the_order_alone(sample: Path) -> None:
     tree = read_svg(sample)
     steps = make_layers(tree.getroot()).steps
     block = read_block(tree.getroot()).block
-    laid = {item.piece.label: item for item in lay(block)[0]}
-    again = with_pauses(steps, laid)
+    laid = lay(block)[0]
+    by_label = {item.piece.label: item for item in laid}
+    again = with_pauses(steps, by_label, precedence(laid).laying, False)
     assert [step.pause for step in again] == [step.pause for step in steps]
 
 

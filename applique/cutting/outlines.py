@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from shapely import MultiPolygon, Polygon
+from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.fit import fit_ring
 from applique.geometry.offset import grown
 from applique.geometry.rings import as_multipolygon, rings_of
+from applique.layering.fabric import patch_of
 from applique.model import Curve, CutLine, Fabric, LaidPiece
 
 
@@ -36,8 +37,7 @@ def _lines(laid: LaidPiece, fabric: Fabric) -> list[CutLine]:
 
     match settings.method:
         case "cut-in-hoop":
-            patch = grown(_without_holes(laid.cut), settings.patch_margin_mm)
-            return [line("patch", fitted(patch))]
+            return [line("patch", fitted(patch_of(laid)))]
         case "turned":
             larger = grown(laid.whole, settings.turn_allowance_mm)
             if not laid.raw_edge.is_empty:
@@ -60,7 +60,3 @@ def _curves(shape: MultiPolygon, laid: LaidPiece) -> tuple[Curve, ...]:
 def fitted(shape: BaseGeometry) -> tuple[Curve, ...]:
     """Bezier curves within 0.05 mm of a shape's rings, corners and straight sides kept."""
     return tuple(fit_ring(ring) for ring in rings_of(shape))
-
-
-def _without_holes(shape: MultiPolygon) -> MultiPolygon:
-    return MultiPolygon([Polygon(part.exterior) for part in shape.geoms])

@@ -32,12 +32,11 @@ class Cover:
 
 @dataclass(frozen=True)
 class Neighbours:
-    """Indices of the pieces around one piece, in stacking order: those above that hide part of it
-    or touch it, those above that only come near its edge, and those below near theirs."""
+    """Indices of the pieces above one piece, in stacking order: those that hide part of it or
+    touch it, and those that only come near its edge."""
 
     hiding: tuple[int, ...]
     close: tuple[int, ...]
-    below: tuple[int, ...]
 
 
 def neighbours(pieces: Sequence[Piece]) -> tuple[Neighbours, ...]:
@@ -49,17 +48,13 @@ def neighbours(pieces: Sequence[Piece]) -> tuple[Neighbours, ...]:
     tree = shapely.STRtree(shapes)
     hiding: list[set[int]] = [set() for _ in range(count)]
     close: list[set[int]] = [set() for _ in range(count)]
-    below: list[set[int]] = [set() for _ in range(count)]
     for distance, found in ((touch, hiding), (np.maximum(touch, reach), close)):
         first, second = tree.query(shapes, predicate="dwithin", distance=distance)
         for lower, upper in zip(first.tolist(), second.tolist(), strict=True):
             if lower < upper:
                 found[lower].add(upper)
-                below[upper].add(lower)
     return tuple(
-        Neighbours(
-            tuple(sorted(hiding[k])), tuple(sorted(close[k] - hiding[k])), tuple(sorted(below[k]))
-        )
+        Neighbours(tuple(sorted(hiding[k])), tuple(sorted(close[k] - hiding[k])))
         for k in range(count)
     )
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import shapely
 import shapely.affinity
-from shapely import MultiPolygon
+from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.offset import arc_segments, grown
 from applique.geometry.rings import SPECK_MM2, as_multipolygon, polygons_of
 from applique.layering.cover import SEAM_TOLERANCE_MM, Cover
-from applique.model import EMPTY, Frame, Piece
+from applique.model import EMPTY, Frame, LaidPiece, Piece
 from applique.settings import Settings
 
 SHORTEST_GAP_MM = 2.0
@@ -51,17 +51,23 @@ def _with_underlap(outline: MultiPolygon, cover: Cover, settings: Settings) -> M
     underlap = reach.intersection(beneath)
     elsewhere = cover.union.boundary.difference(outline.buffer(settings.touch_mm + _BESIDE_MM))
     underlap = underlap.difference(elsewhere.buffer(CLEAR_OF_EDGE_MM, quad_segs=4))
-    underlap = underlap.intersection(_opened(outline.union(underlap), TONGUE_MM / 2))
-    whole = outline.union(underlap)
-    closed = whole.buffer(SLIT_MM / 2, quad_segs=4).buffer(-SLIT_MM / 2, quad_segs=4)
-    filled = closed.intersection(cover.union).intersection(reach).difference(outline)
-    return as_multipolygon(whole.union(_opened(filled, 0.02)))
+    without_tongues = _buffered_twice(outline.union(underlap), -TONGUE_MM / 2)
+    whole = outline.union(underlap.intersection(without_tongues))
+    without_slits = _buffered_twice(whole, SLIT_MM / 2)
+    filled = without_slits.intersection(cover.union).intersection(reach).difference(outline)
+    return as_multipolygon(whole.union(_buffered_twice(filled, -0.02)))
 
 
 def whole_shape(shape: MultiPolygon, frame: Frame | None) -> MultiPolygon:
     """A shape carried on through the seam allowance where it reaches the seam line, and cut off at
     the raw edge. `frame` is None unless it does."""
     return shape if frame is None else _into_seam(shape, frame)
+
+
+def patch_of(laid: LaidPiece) -> MultiPolygon:
+    """The patch that is laid for a piece cut in the hoop: larger all round, without its holes."""
+    whole = MultiPolygon([Polygon(part.exterior) for part in laid.cut.geoms])
+    return grown(whole, laid.piece.settings.patch_margin_mm)
 
 
 def raw_edge(frame: Frame | None) -> BaseGeometry:
@@ -122,13 +128,22 @@ def _into_seam(shape: MultiPolygon, frame: Frame) -> MultiPolygon:
         ends = _swept(whole.intersection(inside), step, way)
         goes_on = _swept(whole.intersection(outside), step, way)
         beside = ends.difference(goes_on.buffer(2 * near, join_style="mitre"))
-        whole = whole.union(_opened(beside, _NARROWEST_STRIP_MM / 2))
+        whole = whole.union(_without_slivers(beside))
     return as_multipolygon(whole.intersection(raw_edge(frame)))
 
 
-def _opened(shape: BaseGeometry, radius_mm: float) -> BaseGeometry:
-    """The shape without its parts narrower than twice the radius."""
-    return shape.buffer(-radius_mm, join_style="mitre").buffer(radius_mm, join_style="mitre")
+def _buffered_twice(shape: BaseGeometry, radius_mm: float) -> BaseGeometry:
+    """The shape grown and shrunk again, which fills what is narrower than twice the radius; or, by
+    a negative radius, shrunk first, which takes away what is narrower."""
+    return shape.buffer(radius_mm, quad_segs=4).buffer(-radius_mm, quad_segs=4)
+
+
+def _without_slivers(strips: BaseGeometry) -> BaseGeometry:
+    """Strips without their parts that are too narrow to cut; the others keep their corners."""
+    half = _NARROWEST_STRIP_MM / 2
+    kept = strips.buffer(-half, join_style="mitre").buffer(half, join_style="mitre")
+    # Mitred buffers of slivers may touch themselves.
+    return shapely.make_valid(kept, method="structure")
 
 
 def _swept(part: BaseGeometry, step: tuple[float, float], way: tuple[float, float]) -> BaseGeometry:

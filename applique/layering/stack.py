@@ -35,15 +35,14 @@ def _laid(piece: Piece, found: Neighbours, block: Block, findings: list[Finding]
     hiding = [block.pieces[k] for k in found.hiding]
     cover = cover_of(piece, hiding, [block.pieces[k] for k in found.close])
     shape = piece.outline.shape
-    hidden = bool(hiding) and shape.difference(cover.touching).area < SPECK_MM2
-    if hidden:
-        text = "is entirely hidden by the pieces above it; it is neither sewn nor cut"
-        findings.append(warning("hidden", piece.label, text))
     frame = block.frame if _reaches_seam(shape, block.frame) else None
+    unseen = _why_unseen(shape, cover, frame)
+    if unseen is not None:
+        findings.append(warning("hidden", piece.label, f"{unseen}; it is neither sewn nor cut"))
     edges_last = block.settings.edges == "last"
     barred = _barred(cover) if edges_last else EMPTY
-    edges = () if hidden else edge_runs(piece, cover, frame, edges_last)
-    if edges_last and not hidden:
+    edges = () if unseen else edge_runs(piece, cover, frame, edges_last)
+    if edges_last and not unseen:
         findings.extend(_uncovered(piece, cover, edges_open=any(not run.closed for run in edges)))
     return LaidPiece(
         piece=piece,
@@ -53,10 +52,20 @@ def _laid(piece: Piece, found: Neighbours, block: Block, findings: list[Finding]
         above=cover.near,
         barred=barred,
         edges=edges,
-        above_labels=tuple(block.pieces[k].label for k in sorted(found.hiding + found.close)),
-        below_labels=tuple(block.pieces[k].label for k in found.below),
-        hidden=hidden,
+        hidden=unseen is not None,
     )
+
+
+def _why_unseen(shape: MultiPolygon, cover: Cover, frame: Frame | None) -> str | None:
+    """Why nothing of a piece will show in the finished block; None if something will."""
+    if cover.pieces and shape.difference(cover.touching).area < SPECK_MM2:
+        return "is entirely hidden by the pieces above it"
+    if frame is None:
+        return None
+    finished = shapely.box(frame.left, frame.top, frame.right, frame.bottom)
+    if shape.intersection(finished).area < SPECK_MM2:
+        return "lies wholly outside the finished block"
+    return None
 
 
 def _reaches_seam(shape: MultiPolygon, frame: Frame | None) -> bool:

@@ -14,7 +14,7 @@ own result.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -32,12 +32,14 @@ MOST_TASKS_SEARCHED = 1_000
 @dataclass(frozen=True)
 class Tasks:
     """`colours` by task; `below[i]` the tasks that task i lies on (all of smaller index);
-    `lag[i]` how many blocks it must come after them (0, 1 or 2); `limit` the most tasks with a lag
-    of 1 that one block may finish, because their pieces lie loose until then."""
+    `lag[i]` how many blocks it must come after them (0, 1 or 2); `loose[i]` whether its piece lies
+    loose between the stop at which it is laid and the block after that; `limit` the most loose
+    pieces that one stop may lay."""
 
     colours: Sequence[str]
     below: Sequence[Sequence[int]]
     lag: Sequence[int]
+    loose: Sequence[bool]
     limit: int
 
 
@@ -54,20 +56,23 @@ class Schedule:
 @dataclass(frozen=True, eq=False)
 class _State:
     """`waiting[i]` counts the unfinished tasks below i, `ready[i]` is the first block it may go
-    into once that is 0; `front` marks the unfinished tasks that wait for nothing."""
+    into once that is 0; `front` marks the unfinished tasks that wait for nothing. `left` counts the
+    unfinished loose tasks by lag and colour. `laid` is how many pieces the stop before the last
+    block laid for that block."""
 
     waiting: np.ndarray
     ready: np.ndarray
     front: np.ndarray
     finished: np.ndarray
-    colour_left: np.ndarray
+    left: np.ndarray
+    laid: int
     steps: tuple[tuple[int, ...], ...]
 
-    def key(self) -> tuple[bytes, bytes]:
-        """What the rest of the search depends on: what is finished, and how many blocks each other
-        task has still to wait for what it lies on."""
+    def key(self) -> tuple[bytes, bytes, int]:
+        """What the rest of the search depends on: what is finished, how many blocks each other
+        task has still to wait for what it lies on, and how many more patches may have been laid."""
         wait = np.maximum(self.ready - len(self.steps), 0)
-        return self.finished.tobytes(), np.where(self.finished, 0, wait).tobytes()
+        return self.finished.tobytes(), np.where(self.finished, 0, wait).tobytes(), self.laid
 
 
 def fewest_blocks(tasks: Tasks) -> Schedule:
@@ -81,7 +86,7 @@ def fewest_blocks(tasks: Tasks) -> Schedule:
     bound = problem.bound(layer[0])
     whole = True
     while True:
-        following: dict[bytes, _State] = {}
+        following: dict[tuple[bytes, bytes, int], _State] = {}
         for state in layer:
             for reached in problem.expand(state):
                 following.setdefault(reached.key(), reached)
@@ -118,21 +123,25 @@ class _Problem:
         for task, below in enumerate(tasks.below):
             for lower in below:
                 self._above[lower].append(task)
-        self._loose = np.array([lag == 1 for lag in tasks.lag])
+        self._lag = np.array(tasks.lag, dtype=np.int32)
+        self._loose = np.array(tasks.loose, dtype=bool) & (self._lag > 0)
+        self._patches = bool((self._loose & (self._lag == 2)).any())
         self.choice_was_limited = False
         self._chain = self._chain_blocks()
         self._tail = self._chain.sum(axis=1)
 
     def start(self) -> _State:
         waiting = np.array([len(below) for below in self._tasks.below], dtype=np.int32)
-        left = np.bincount(self._colour[self._loose], minlength=self._colours)
+        left = np.zeros((3, self._colours), dtype=np.int32)
+        np.add.at(left, (self._lag[self._loose], self._colour[self._loose]), 1)
         return _State(
-            waiting,
-            np.array(self._tasks.lag, dtype=np.int32),
-            waiting == 0,
-            np.zeros(self._count, dtype=bool),
-            left,
-            (),
+            waiting=waiting,
+            ready=self._lag.copy(),
+            front=waiting == 0,
+            finished=np.zeros(self._count, dtype=bool),
+            left=left,
+            laid=0,
+            steps=(),
         )
 
     def bound(self, state: _State) -> int:
@@ -142,7 +151,7 @@ class _Problem:
         if len(front) == 0:
             return made
         by_chain = self._chain[front].max(axis=0)
-        by_limit = -(-state.colour_left // self._tasks.limit)
+        by_limit = (-(-state.left // self._tasks.limit)).max(axis=0)
         earliest = max(0, int(state.ready[front].min()) - made)
         return made + earliest + int(np.maximum(by_chain, by_limit).sum())
 
@@ -151,47 +160,67 @@ class _Problem:
         available = state.front & (state.ready <= len(state.steps))
         colours = np.unique(self._colour[available])
         if len(colours) == 0:
-            return [replace(state, steps=(*state.steps, ()))]
-        return [self._block(state, int(colour)) for colour in colours]
+            return [replace(state, laid=0, steps=(*state.steps, ()))]
+        limit = self._tasks.limit
+        reached = [self._block(state, int(colour), limit) for colour in colours]
+        if state.left[1].any() and state.left[2].any():
+            # Pieces that are laid later leave room for patches to be laid with those before.
+            patches = int((state.front & self._loose & (self._lag == 2)).sum())
+            fewer = max(limit - patches, 0)
+            reached += [self._block(state, int(colour), fewer) for colour in colours]
+        return reached
 
-    def _block(self, state: _State, colour: int) -> _State:
-        """Finish all that is available in one colour, as far as loose pieces are allowed."""
+    def _block(self, state: _State, colour: int, most: int) -> _State:
+        """Finish all that is available in one colour, as far as loose pieces are allowed; of those
+        laid at the stop just before no more than `most`."""
         number = len(state.steps)
         after = _State(
             state.waiting.copy(),
             state.ready.copy(),
             state.front.copy(),
             state.finished.copy(),
-            state.colour_left.copy(),
+            state.left.copy(),
+            0,
             (),
         )
         done: list[int] = []
-        room = self._tasks.limit
+        # Pieces are laid at the stop before this block; patches at the one before that, which also
+        # laid what the block before this one finished.
+        room = {1: most, 2: self._tasks.limit - state.laid}
         while True:
             chosen = self._chosen(after, colour, number, room)
             if not chosen:
                 break
-            room -= int(self._loose[chosen].sum())
+            for lag in room:
+                room[lag] -= self._count_loose(chosen, lag)
             self._finish(after, chosen, number)
             done.extend(chosen)
-        return replace(after, steps=(*state.steps, tuple(sorted(done))))
+        laid = self._count_loose(done, 1) if self._patches else 0
+        return replace(after, laid=laid, steps=(*state.steps, tuple(sorted(done))))
 
-    def _chosen(self, state: _State, colour: int, number: int, room: int) -> list[int]:
+    def _count_loose(self, tasks: Sequence[int], lag: int) -> int:
+        return int((self._loose[list(tasks)] & (self._lag[list(tasks)] == lag)).sum())
+
+    def _chosen(
+        self, state: _State, colour: int, number: int, room: Mapping[int, int]
+    ) -> list[int]:
         """What can be finished now in a colour; of loose pieces those with most to follow."""
         open_to = state.front & (self._colour == colour) & (state.ready <= number)
         candidates = np.flatnonzero(open_to)
-        loose = candidates[self._loose[candidates]]
-        if len(loose) <= room:
-            return candidates.tolist()
-        self.choice_was_limited = True
-        first = loose[np.argsort(-self._tail[loose], kind="stable")[:room]]
-        return sorted([*first.tolist(), *candidates[~self._loose[candidates]].tolist()])
+        chosen = candidates[~self._loose[candidates]].tolist()
+        for lag, places in room.items():
+            loose = candidates[self._loose[candidates] & (self._lag[candidates] == lag)]
+            if len(loose) > places:
+                self.choice_was_limited = True
+                loose = loose[np.argsort(-self._tail[loose], kind="stable")[:places]]
+            chosen.extend(loose.tolist())
+        return sorted(chosen)
 
     def _finish(self, state: _State, chosen: list[int], number: int) -> None:
         for task in chosen:
             state.front[task] = False
             state.finished[task] = True
-            state.colour_left[self._colour[task]] -= self._loose[task]
+            state.left[self._lag[task], self._colour[task]] -= self._loose[task]
             for upper in self._above[task]:
                 state.waiting[upper] -= 1
                 state.ready[upper] = max(state.ready[upper], number + self._tasks.lag[upper])

@@ -6,11 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 
-from applique.geometry.offset import grown_mitred
-from applique.model import LaidPiece, Step, Thread
+from applique.model import Step, Thread
 from applique.sequence.fewest import Schedule, Tasks, fewest_blocks
+from applique.sequence.precedence import Before, Precedence
 from applique.sequence.stages import PieceWork, Stage
 from applique.settings import Settings
 
@@ -24,17 +23,19 @@ class Order:
     bound: int | None = None
 
 
-def ordered(works: Sequence[PieceWork], settings: Settings) -> Order:
+def ordered(works: Sequence[PieceWork], settings: Settings, comes_first: Precedence) -> Order:
     """Order a block's pieces, given in stacking order, by the document's settings."""
     if not works:
         return Order(())
     if settings.edges == "last":
-        return _edges_last(works, settings)
+        return _edges_last(works, settings, comes_first)
     if settings.order == "piece":
         return Order(_piece_by_piece(works))
-    tasks = _tasks([work.laid.piece.thread.colour for work in works], works, settings)
+    colours = [work.laid.piece.thread.colour for work in works]
+    tasks = _laying_tasks(colours, works, comes_first.laying, settings)
     schedule = fewest_blocks(tasks)
-    return Order(_scheduled(works, schedule, None), schedule.bound)
+    steps = _scheduled(works, schedule, None, comes_first.laying)
+    return Order(steps, _certain(schedule.bound, works))
 
 
 def count_blocks(steps: Sequence[Step]) -> int:
@@ -54,69 +55,57 @@ def _piece_by_piece(works: Iterable[PieceWork]) -> tuple[Step, ...]:
     return tuple(step for work in works for stage in work.stages for step in stage.steps)
 
 
-def _edges_last(works: Sequence[PieceWork], settings: Settings) -> Order:
+def _edges_last(works: Sequence[PieceWork], settings: Settings, comes_first: Precedence) -> Order:
     """Everything laid and tacked first, then the edges by colour, a lower edge before the edges
     above it."""
-    colours = [work.laid.piece.thread.colour for work in works]
-    below = [sorted(found) for found in _stacking(works)]
-    edges = fewest_blocks(Tasks(colours, below, [0] * len(works), limit=len(works)))
+    edged = [work for work in works if work.stages[-1].steps]
+    colours = [work.laid.piece.thread.colour for work in edged]
+    below = _indices(edged, comes_first.edges)
+    count = len(edged)
+    edges = fewest_blocks(Tasks(colours, below, [0] * count, [False] * count, limit=1))
     laying = [PieceWork(work.laid, work.stages[:-1]) for work in works]
     bound = None
     if settings.order == "piece":
         steps = list(_piece_by_piece(laying))
     else:
-        first_edge = works[edges.block.index(min(edges.block))]
-        rounds = fewest_blocks(_tasks([""] * len(works), laying, settings))
-        steps = list(_scheduled(laying, rounds, first_edge.laid.piece.thread))
+        tasks = _laying_tasks([""] * len(works), laying, comes_first.laying, settings)
+        rounds = fewest_blocks(tasks)
+        first = next(iter(_by_block(edged, edges)), works)[0]
+        steps = list(_scheduled(laying, rounds, first.laid.piece.thread, comes_first.laying))
         # The last tack-downs and the first edges share a block.
-        bound = rounds.bound + edges.bound - 1
-    for group in _by_block(works, edges):
-        for work in _nearest_first(group, steps):
+        bound = rounds.bound + max(edges.bound - 1, 0)
+    for group in _by_block(edged, edges):
+        for work in _nearest_first(group, steps, comes_first.edges):
             steps.extend(work.stages[-1].steps)
     return Order(tuple(steps), bound)
 
 
-def _tasks(colours: Sequence[str], works: Sequence[PieceWork], settings: Settings) -> Tasks:
-    """Finishing the pieces as tasks for the search; a piece follows those it lies on and those
-    that its patch, or whose patch, would be in the way."""
-    below = _stacking(works)
-    for first, second in _patch_conflicts(works):
-        below[max(first, second)].add(min(first, second))
+def _laying_tasks(
+    colours: Sequence[str], works: Sequence[PieceWork], before: Before, settings: Settings
+) -> Tasks:
+    """Laying and finishing the pieces as tasks for the search. What nothing holds down afterwards
+    is not loose for a while but for good: no limit would help it."""
+    held = [bool(work.stages[-1].steps) for work in works]
     stops = [work.stops for work in works]
-    return Tasks(colours, [sorted(found) for found in below], stops, settings.loose_pieces)
+    return Tasks(colours, _indices(works, before), stops, held, settings.loose_pieces)
 
 
-def _stacking(works: Sequence[PieceWork]) -> list[set[int]]:
-    """For each piece the indices of those it lies on."""
+def _certain(bound: int, works: Sequence[PieceWork]) -> int:
+    """The blocks that are certainly needed, when finishing some of the pieces takes no stitch."""
+    idle = sum(1 for work in works if not work.stages[-1].steps)
+    return max(bound - idle, 1)
+
+
+def _indices(works: Sequence[PieceWork], before: Before) -> list[list[int]]:
+    """For each piece the indices of those that come before it."""
     index = {work.label: k for k, work in enumerate(works)}
-    return [{index[label] for label in work.laid.below_labels if label in index} for work in works]
-
-
-def _patch_conflicts(works: Sequence[PieceWork]) -> list[tuple[int, int]]:
-    """Pairs of pieces of which one's patch, larger than the piece, lies over the other."""
-    patched = [k for k, work in enumerate(works) if _is_patched(work.laid)]
-    if not patched:
-        return []
-    footprints = [_footprint(work.laid) for work in works]
-    first, second = shapely.STRtree(footprints).query(
-        [footprints[k] for k in patched], predicate="intersects"
-    )
-    pairs = [(patched[a], int(b)) for a, b in zip(first.tolist(), second.tolist(), strict=True)]
-    return [(a, b) for a, b in pairs if a != b]
-
-
-def _is_patched(laid: LaidPiece) -> bool:
-    return laid.piece.settings.method == "cut-in-hoop"
-
-
-def _footprint(laid: LaidPiece) -> shapely.Geometry:
-    if _is_patched(laid):
-        return grown_mitred(laid.cut, laid.piece.settings.patch_margin_mm)
-    return laid.cut
+    return [
+        sorted(index[label] for label in before[work.label] if label in index) for work in works
+    ]
 
 
 def _scheduled(
-    works: Sequence[PieceWork], schedule: Schedule, covered_thread: Thread | None
+    works: Sequence[PieceWork], schedule: Schedule, covered_thread: Thread | None, before: Before
 ) -> tuple[Step, ...]:
     """Blocks written out: trim lines that are due, the pieces to finish, then the placement lines
     of what is laid at the next stop. Covered lines are sewn in `covered_thread`, or else in the
@@ -128,11 +117,11 @@ def _scheduled(
         following, after = final[number + 1], final[number + 2]
         for work in (work for work in following if work.stops == 2):
             steps.extend(_in_thread(work.stages[1], thread))
-        for work in _nearest_first(final[number], steps):
+        for work in _nearest_first(final[number], steps, before):
             steps.extend(_in_thread(work.stages[-1], thread))
         placed = [work for work in following if work.stops == 1]
         placed += [work for work in after if work.stops == 2]
-        for work in _nearest_first(placed, steps):
+        for work in _nearest_first(placed, steps, before):
             steps.extend(_in_thread(work.stages[0], thread))
     return tuple(steps)
 
@@ -156,16 +145,18 @@ def _next_thread(blocks: Iterable[Sequence[PieceWork]]) -> Thread:
     return next(block[0].laid.piece.thread for block in blocks if block)
 
 
-def _nearest_first(works: Sequence[PieceWork], before: Sequence[Step]) -> list[PieceWork]:
+def _nearest_first(
+    works: Sequence[PieceWork], sewn: Sequence[Step], before: Before
+) -> list[PieceWork]:
     """Pieces in an order with short ways between them: from where the needle is to the nearest
-    start, again and again, never a piece before one that it lies on."""
+    start, again and again, never a piece before one that it must follow."""
     works = [work for work in works if _sewn(work)]
     if len(works) < 2:
         return list(works)
-    here = before[-1].paths[-1][-1] if before else None
+    here = sewn[-1].paths[-1][-1] if sewn else None
     starts = np.array([_sewn(work)[0].paths[0][0] for work in works])
     ends = np.array([_sewn(work)[-1].paths[-1][-1] for work in works])
-    waits_for = _stacking(works)
+    waits_for = [set(found) for found in _indices(works, before)]
     left = set(range(len(works)))
     order: list[int] = []
     while left:

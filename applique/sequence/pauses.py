@@ -7,13 +7,20 @@ fewest stops that serve all of these are set, each as late as possible.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from applique.model import LaidPiece, Step, StepKind
+from applique.sequence.precedence import Before
 from applique.units import compact
 
-_OWN_BEGINNINGS = ("Lay ", "Take the hoop off the machine")
+_OUR_SENTENCES = re.compile(
+    # No second "Lay" inside, so that a sentence of the user's before one of ours stays hers.
+    r"Lay (?:(?!Lay ).)+? over the line of (?:(?!Lay ).)+?\.(?: |$)"
+    r"|Take the hoop off the machine and trim (?:(?!Take ).)+? close to its line, holes too, "
+    r"blades away from fingers\.(?: |$)"
+)
 
 
 @dataclass(frozen=True)
@@ -26,23 +33,28 @@ class _Need:
     kind: StepKind
 
 
-def with_pauses(steps: Sequence[Step], laid: Mapping[str, LaidPiece]) -> tuple[Step, ...]:
-    """Steps with their pauses set anew; a pause that the user wrote is kept, before our own."""
+def own_words(pause: str) -> str:
+    """What the user wrote into a pause herself, without the sentences that are made here."""
+    return _OUR_SENTENCES.sub("", pause).strip()
+
+
+def with_pauses(
+    steps: Sequence[Step], laid: Mapping[str, LaidPiece], before: Before, edges_last: bool
+) -> tuple[Step, ...]:
+    """Steps with their pauses set anew; what the user wrote into one is kept, before our own. Where
+    edges are sewn last, everything is laid and trimmed before the first of them."""
     stops: dict[int, list[_Need]] = {}
     latest = -1
-    for need in sorted(_needs(steps), key=lambda need: (need.last, need.first)):
+    for need in sorted(_needs(steps, before, edges_last), key=lambda need: (need.last, need.first)):
         if need.first > latest:
             latest = need.last
         stops.setdefault(latest, []).append(need)
     result = []
     for index, step in enumerate(steps):
-        needs = sorted(
-            stops.get(index, ()), key=lambda need: (need.kind != "trim-line", need.first)
-        )
+        needs = sorted(stops.get(index, ()), key=_trims_first)
         sentences = [_sentence(laid[need.piece], need.kind) for need in needs]
-        if step.pause and not step.pause.startswith(_OWN_BEGINNINGS):
-            sentences.insert(0, step.pause)
-        result.append(replace(step, pause=" ".join(sentences)))
+        words = [own_words(step.pause), *sentences]
+        result.append(replace(step, pause=" ".join(word for word in words if word)))
     return tuple(result)
 
 
@@ -50,8 +62,12 @@ def _trims_first(need: _Need) -> tuple[bool, int]:
     return need.kind != "trim-line", need.first
 
 
-def _needs(steps: Sequence[Step]) -> list[_Need]:
-    """Every placement and trim line that something else of the same piece follows."""
+def _needs(steps: Sequence[Step], before: Before, edges_last: bool) -> list[_Need]:
+    """Every fabric to be laid and patch to be trimmed, each in time for what else is sewn of its
+    piece, and for the first stitch of any piece that comes after it."""
+    latest = _latest(steps, before)
+    edges = (index for index, step in enumerate(steps) if step.kind in ("underlay", "edge"))
+    end_of_laying = next(edges, len(steps)) - 1 if edges_last else len(steps)
     needs = []
     waiting: dict[str, tuple[int, StepKind]] = {}
     for index, step in enumerate(steps):
@@ -59,14 +75,26 @@ def _needs(steps: Sequence[Step]) -> list[_Need]:
             continue
         asked = waiting.get(step.piece)
         if asked is not None and asked[1] != step.kind:
-            needs.append(_Need(asked[0], index - 1, step.piece, asked[1]))
+            last = max(min(index - 1, latest.get(step.piece, index), end_of_laying), asked[0])
+            needs.append(_Need(asked[0], last, step.piece, asked[1]))
             del waiting[step.piece]
         if step.kind in ("placement", "trim-line"):
             waiting[step.piece] = (index, step.kind)
     # A piece of which nothing more is sewn here is still laid (its edges go into seams, say).
-    for piece, (index, kind) in waiting.items():
-        needs.append(_Need(index, index, piece, kind))
+    needs += [_Need(index, index, piece, kind) for piece, (index, kind) in waiting.items()]
     return needs
+
+
+def _latest(steps: Sequence[Step], before: Before) -> dict[str, int]:
+    """For each piece the last step ahead of all pieces that come after it."""
+    latest: dict[str, int] = {}
+    seen: set[str] = set()
+    for index, step in enumerate(steps):
+        if step.piece and step.piece not in seen:
+            seen.add(step.piece)
+            for lower in before.get(step.piece, ()):
+                latest.setdefault(lower, index - 1)
+    return latest
 
 
 def _sentence(laid: LaidPiece, kind: StepKind) -> str:

@@ -15,9 +15,9 @@ from applique.stitches.line import SewnLine
 from applique.stitches.placement import placement
 from applique.stitches.satin import satin
 from applique.stitches.straight import straight
-from applique.stitches.tackdown import tack, trim_line
+from applique.stitches.tackdown import tack, tack_style, trim_line
 from applique.stitches.ties import tied
-from applique.stitches.underlay import underlay
+from applique.stitches.underlay import underlay, underlay_styles
 from applique.stitches.zigzag import zigzag
 
 EdgeStyle = Callable[[LaidPiece], list[SewnLine]]
@@ -54,6 +54,22 @@ def sew(laid: LaidPiece, edges_last: bool = False) -> tuple[tuple[Step, ...], tu
     groups.extend([held, edge] if edges_last else [held + edge])
     steps = [step for group in groups for step in _steps(group, laid)]
     return tuple(steps), tuple(findings)
+
+
+def planned_kinds(laid: LaidPiece) -> set[StepKind]:
+    """The kinds of steps that a piece's settings ask for. In a piece too narrow for it a step may
+    come to nothing."""
+    if laid.hidden:
+        return set()
+    settings = laid.piece.settings
+    planned: dict[StepKind, bool] = {
+        "placement": True,
+        "trim-line": settings.method == "cut-in-hoop",
+        "tack": tack_style(settings) != "none",
+        "underlay": bool(laid.edges) and bool(underlay_styles(settings)),
+        "edge": bool(laid.edges),
+    }
+    return {kind for kind, wanted in planned.items() if wanted}
 
 
 def _edge(laid: LaidPiece, findings: list[Finding]) -> Lines:

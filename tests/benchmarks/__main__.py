@@ -30,6 +30,7 @@ from applique.pipeline import make_layers
 from applique.sequence.order import ordered
 from applique.sequence.pauses import with_pauses
 from applique.sequence.plan import plan_of
+from applique.sequence.precedence import precedence
 from applique.sequence.stages import work_of
 from applique.sequence.travel import with_travel
 from applique.stitches.piece import sew
@@ -99,9 +100,11 @@ def plan_of_block(root: Any) -> Plan:
     """A plan straight from a drawing: read, lay, sew, order, pause, travel."""
     block = read_block(root).block
     laid, _ = lay(block)
-    order = ordered([work_of(item, sew(item)[0], False) for item in laid], block.settings)
+    comes_first = precedence(laid)
+    works = [work_of(item, sew(item)[0], False) for item in laid]
+    order = ordered(works, block.settings, comes_first)
     by_label = {item.piece.label: item for item in laid}
-    steps = with_pauses(order.steps, by_label)
+    steps = with_pauses(order.steps, by_label, comes_first.laying, False)
     steps = with_travel(steps, by_label, block.settings.travel_limit_mm)
     return plan_of(steps, "", block.centre)
 

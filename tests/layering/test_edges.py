@@ -100,17 +100,6 @@ def test_an_entirely_hidden_piece_is_reported() -> None:
     assert [(f.code, f.object) for f in findings] == [("hidden", "1")]
 
 
-def test_neighbours_know_each_other() -> None:
-    low, middle, high = laid_of(
-        piece(square(20)),
-        piece(translate(square(20), 15, 0), label="2"),
-        piece(translate(square(20), 30, 0), label="3"),
-    )
-    assert (low.above_labels, low.below_labels) == (("2",), ())
-    assert (middle.above_labels, middle.below_labels) == (("3",), ("1",))
-    assert (high.above_labels, high.below_labels) == ((), ("2",))
-
-
 # The seam
 
 
@@ -137,6 +126,14 @@ def test_fabric_goes_through_the_seam_allowance_and_no_further() -> None:
 def test_a_corner_piece_fills_the_corner_of_the_seam() -> None:
     (corner,) = laid_of(piece(square(30, 10, 10)), frame=FRAME)
     assert corner.cut.area == pytest.approx((30 + 6.35) ** 2, rel=0.002)
+
+
+def test_a_piece_outside_the_finished_block_is_reported() -> None:
+    for outside in (rectangle(-40, 30, 20, 20), rectangle(5, 30, 4.9, 20)):
+        laid, findings = lay(block(piece(outside), frame=FRAME))
+        assert laid[0].hidden
+        (found,) = findings
+        assert "lies wholly outside the finished block" in found.sentence()
 
 
 def test_a_piece_clear_of_the_seam_is_left_alone() -> None:

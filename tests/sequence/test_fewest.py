@@ -21,14 +21,17 @@ def is_valid(tasks: Tasks, block: tuple[int, ...]) -> bool:
             return False
         if any(number < block[lower] + tasks.lag[task] for lower in tasks.below[task]):
             return False
-        loose[number] = loose.get(number, 0) + (tasks.lag[task] == 1)
+        if tasks.loose[task] and tasks.lag[task]:
+            # Laid at the stop before its block, or, a patch, at the one before that.
+            stop = number - tasks.lag[task]
+            loose[stop] = loose.get(stop, 0) + 1
     return max(loose.values(), default=0) <= tasks.limit
 
 
 def optimum(tasks: Tasks) -> int:
     """The least number of blocks over all assignments."""
     count = len(tasks.colours)
-    for blocks in range(1, 2 * count + 3):
+    for blocks in range(1, 3 * count + 3):
         for block in itertools.product(range(blocks), repeat=count):
             if is_valid(tasks, block):
                 return blocks
@@ -43,12 +46,13 @@ def small_tasks(draw: st.DrawFn) -> Tasks:
         draw(st.lists(st.sampled_from("ab"), min_size=count, max_size=count)),
         below,
         draw(st.lists(st.integers(0, 2), min_size=count, max_size=count)),
+        draw(st.lists(st.booleans(), min_size=count, max_size=count)),
         draw(st.integers(1, 3)),
     )
 
 
 @given(small_tasks())
-@example(Tasks(["b", "a", "a"], [[], [], [1]], [0, 0, 2], 1))
+@example(Tasks(["b", "a", "a"], [[], [], [1]], [0, 0, 2], [True] * 3, 1))
 @settings(max_examples=60)
 def test_small_cases_agree_with_exhaustive_search(tasks: Tasks) -> None:
     schedule = fewest_blocks(tasks)
@@ -70,17 +74,20 @@ def test_small_cases_agree_with_exhaustive_search(tasks: Tasks) -> None:
         ("aab", [[], [0], []], 0, 9, 2),
         ("aa", [[], [0]], 2, 4, 5),
         ("aa", [[], []], 2, 4, 3),
+        ("aaaaa", [[], [], [], [], []], 2, 4, 4),
     ],
 )
 def test_cases_solved_by_hand(
     colours: str, below: list[list[int]], lag: int, limit: int, count: int
 ) -> None:
-    schedule = fewest_blocks(Tasks(list(colours), below, [lag] * len(colours), limit))
+    schedule = fewest_blocks(
+        Tasks(list(colours), below, [lag] * len(colours), [True] * len(colours), limit)
+    )
     assert (schedule.bound, schedule.count) == (count, count)
 
 
 def test_nothing_takes_no_block() -> None:
-    assert fewest_blocks(Tasks([], [], [], 4)).count == 0
+    assert fewest_blocks(Tasks([], [], [], [], 4)).count == 0
 
 
 @given(st.integers(30, 120), st.integers(2, 9), st.randoms(use_true_random=False))
@@ -93,7 +100,7 @@ def test_larger_cases_are_valid_and_respect_their_bound(
         for task in range(count)
     ]
     names = [str(random.randrange(colours)) for _ in range(count)]
-    tasks = Tasks(names, below, [1] * count, 4)
+    tasks = Tasks(names, below, [1] * count, [True] * count, 4)
     schedule = fewest_blocks(tasks)
     assert is_valid(tasks, schedule.block)
     assert schedule.bound <= schedule.count

@@ -1,33 +1,42 @@
 """Order, pauses and travel of whole blocks."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely.affinity import translate
 
 from applique.layering.stack import lay
 from applique.model import Block, LaidPiece, Piece, Step, Thread
+from applique.sequence.keep import out_of_order
 from applique.sequence.order import count_blocks, ordered
 from applique.sequence.pauses import with_pauses
+from applique.sequence.precedence import precedence
 from applique.sequence.stages import work_of
 from applique.sequence.travel import with_travel
 from applique.settings import resolve
 from applique.stitches.piece import sew
 from tests.shapes import circle, piece, rectangle, square
+from tests.strategies import scattered_pieces
 
 BLUE, RED, SAND = Thread("#2f6f8f"), Thread("#b2392f"), Thread("#dcc08b")
 
 
 def program(
-    *pieces: Piece, travel: float = 30.0, **given
+    *pieces: Piece, travel: float = 30.0, **wanted
 ) -> tuple[tuple[Step, ...], dict[str, LaidPiece], int | None]:
-    settings = resolve({name.replace("_", "-"): value for name, value in given.items()})
-    laid, _ = lay(Block("", (0, 0), None, "", pieces, (), settings))
-    last = settings.edges == "last"
-    order = ordered([work_of(item, sew(item, last)[0], last) for item in laid], settings)
+    chosen = resolve({name.replace("_", "-"): value for name, value in wanted.items()})
+    laid, _ = lay(Block("", (0, 0), None, "", pieces, (), chosen))
+    last = chosen.edges == "last"
+    comes_first = precedence([item for item in laid if not item.hidden])
+    works = [work_of(item, sew(item, last)[0], last) for item in laid if not item.hidden]
+    order = ordered(works, chosen, comes_first)
     by_label = {item.piece.label: item for item in laid}
-    steps = with_travel(with_pauses(order.steps, by_label), by_label, travel)
+    in_order = with_pauses(order.steps, by_label, comes_first.laying, last)
+    steps = with_travel(in_order, by_label, travel)
     return steps, by_label, order.bound
 
 
@@ -150,8 +159,8 @@ def test_patches_are_laid_then_trimmed() -> None:
 
 def test_a_pause_the_user_wrote_is_kept() -> None:
     steps, laid, _ = program(*STACKED)
-    noted = [*steps[:2], *[type(steps[2])(**{**steps[2].__dict__, "pause": "Wind a bobbin."})]]
-    again = with_pauses([*noted, *steps[3:]], laid)
+    noted = [*steps[:2], replace(steps[2], pause="Wind a bobbin.")]
+    again = with_pauses([*noted, *steps[3:]], laid, {}, False)
     assert again[2].pause == "Wind a bobbin."
     assert again[0].pause == steps[0].pause
 
@@ -209,3 +218,32 @@ def _points(path: np.ndarray):
     import shapely
 
     return shapely.points(path)
+
+
+# Any block
+
+
+@given(scattered_pieces(), st.sampled_from(["with-piece", "last"]), st.integers(1, 4))
+@settings(max_examples=60)
+def test_any_block_is_ordered_laid_and_bounded_rightly(
+    pieces: list[Piece], edges: str, limit: int
+) -> None:
+    steps, laid, bound = program(*pieces, order="fewest", edges=edges, loose_pieces=limit)
+    seen = [item for item in laid.values() if not item.hidden]
+    comes_first = precedence(seen)
+    assert bound is not None and bound <= count_blocks(steps)
+    assert out_of_order(steps, comes_first, edges == "last") is None
+    laid_at = {
+        label: [k for k, step in enumerate(steps) if f"the line of {label}." in step.pause]
+        for label in laid
+    }
+    for item in seen:
+        label = item.piece.label
+        (moment,) = laid_at[label]
+        own = [step.kind for step in steps[: moment + 1] if step.piece == label]
+        assert own == ["placement"]
+        later = [upper for upper, lower in comes_first.laying.items() if label in lower]
+        begun = [k for k, step in enumerate(steps) if step.piece in later]
+        assert moment < min(begun, default=len(steps))
+    if edges == "with-piece":
+        assert max(step.pause.count("Lay ") for step in steps) <= limit
