@@ -6,7 +6,9 @@ flushed to the disk, and then takes the old file's place in one move.
 
 from __future__ import annotations
 
+import io
 import os
+import stat
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
@@ -35,12 +37,23 @@ def parse_svg(stream: IO[bytes], name: str) -> etree._ElementTree:
     """
     parser = etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=True)
     try:
-        tree = etree.parse(stream, parser)
+        tree = etree.parse(io.BytesIO(stream.read()), parser)
     except etree.XMLSyntaxError as problem:
-        raise InputError(f"{name}: is no readable SVG; {problem.msg}") from None
+        raise InputError(f"{name}: is no readable SVG; {_complaint(problem)}") from None
     if tree.getroot().tag != svg("svg"):
         raise InputError(f"{name}: is no SVG drawing; save it as SVG first")
     return tree
+
+
+def _complaint(problem: etree.XMLSyntaxError) -> str:
+    """What the parser says, its place told once and the remedy where it has one."""
+    message = str(problem.msg).split(", line ")[0]
+    line, column = problem.position
+    if "encoding" in message.lower() or "utf-8" in message.lower():
+        message = "its letters are not in the encoding it names; save it anew as UTF-8"
+    if "depth" in message.lower():
+        message = "its groups are nested too deeply; ungroup some"
+    return f"{message} (line {line}, column {column})" if line else message
 
 
 def svg_bytes(tree: etree._ElementTree) -> bytes:
@@ -54,38 +67,69 @@ def put_in_place(path: Path, data: bytes) -> None:
 
 
 def put_all_in_place(results: Mapping[Path, bytes]) -> None:
-    """Write several files; none is moved into place before all are safely on the disk."""
+    """Write several files; none is moved into place before all targets are known to be files that
+    may be replaced, and all results are safely on the disk. Raises OutputError."""
+    targets = {path: _target(path) for path in results}
     waiting: list[tuple[Path, Path]] = []
     try:
         for path, data in results.items():
-            waiting.append((_temporary(path, data), path))
-        for temporary, path in waiting:
-            temporary.replace(path.resolve())
-    except OSError as problem:
-        target = problem.filename2 or problem.filename or ""
-        raise OutputError(f"{target}: can't be written; {problem.strerror}") from None
+            waiting.append((_temporary(path, targets[path], data), targets[path]))
+        for temporary, target in waiting:
+            _moved(temporary, target)
     finally:
         for temporary, _ in waiting:
             temporary.unlink(missing_ok=True)
 
 
-def _temporary(path: Path, data: bytes) -> Path:
-    # A link stays a link: what it points to is replaced.
-    path = path.resolve()
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.NamedTemporaryFile(
-        dir=path.parent, prefix=f".{path.name}.", suffix=".part", delete=False
-    ) as stream:
-        temporary = Path(stream.name)
-        try:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        except BaseException:
-            temporary.unlink(missing_ok=True)
-            raise
-    temporary.chmod(_mode_for(path))
+def _target(path: Path) -> Path:
+    """The file that a result is to replace. A link stays a link: what it points to is replaced."""
+    try:
+        target = path.resolve()
+        mode = target.stat().st_mode
+    except FileNotFoundError:
+        return target
+    except (OSError, RuntimeError) as problem:  # A loop of links is one or the other.
+        raise _refused(path, problem) from None
+    if stat.S_ISDIR(mode):
+        raise OutputError(f"{path}: is a folder; give the name of a file in it")
+    if not stat.S_ISREG(mode):
+        raise OutputError(f"{path}: is no plain file; give another name")
+    if not mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH):
+        raise OutputError(f"{path}: is write-protected; make it writable or give another name")
+    return target
+
+
+def _temporary(path: Path, target: Path, data: bytes) -> Path:
+    """The data in a file beside its target."""
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(
+            dir=target.parent, prefix=".applique-", suffix=".part", delete=False
+        ) as stream:
+            temporary = Path(stream.name)
+            try:
+                stream.write(data)
+                stream.flush()
+                os.fsync(stream.fileno())
+            except BaseException:
+                temporary.unlink(missing_ok=True)
+                raise
+        temporary.chmod(_mode_for(target))
+    except OSError as problem:
+        raise _refused(path, problem) from None
     return temporary
+
+
+def _moved(temporary: Path, target: Path) -> None:
+    try:
+        temporary.replace(target)
+    except OSError as problem:
+        raise _refused(target, problem) from None
+
+
+def _refused(path: Path, problem: Exception) -> OutputError:
+    reason = problem.strerror if isinstance(problem, OSError) else str(problem)
+    return OutputError(f"{path}: can't be written; {reason}")
 
 
 def _mode_for(path: Path) -> int:

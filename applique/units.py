@@ -6,7 +6,6 @@ Source of the factors: the international inch, 25.4 mm exactly; CSS Values and U
 
 from __future__ import annotations
 
-import math
 import re
 
 MM_PER_INCH = 25.4
@@ -23,22 +22,41 @@ MM_PER_UNIT = {
     "pc": MM_PER_INCH / 6.0,
 }
 
-_LENGTH = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*")
+NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+"""A number as SVG writes it (SVG 2, section 9.3.9), as a pattern."""
+
+LARGEST = 1e9
+"""No drawing has larger numbers; far beyond, thousandths would be lost in reckoning."""
+
+_LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-zA-Z%]*)\s*")
 _SIZE = re.compile(r"\s*([^xX×\s]+)\s*[xX×]\s*([^xX×\s]+)\s*")
+
+
+def read_number(text: str) -> float:
+    """Read a number; raises ValueError if it is none, or one too large for any drawing."""
+    number = float(text)
+    if not abs(number) <= LARGEST:
+        raise ValueError(f"'{text}' is too large a number")
+    return number
+
+
+def numbers_in(text: str) -> list[float]:
+    """The numbers in a list that commas and spaces divide; raises ValueError for anything else."""
+    parts = re.split(r"[\s,]+", text.strip())
+    if not all(re.fullmatch(NUMBER, part) for part in parts if part):
+        raise ValueError(f"'{text.strip()[:20]}' is no list of numbers")
+    return [read_number(part) for part in parts if part]
 
 
 def split_length(text: str) -> tuple[float, str]:
     """Split `"12.5mm"` into its number and its unit in lower case.
 
-    Raises ValueError if `text` is no finite number with an optional unit.
+    Raises ValueError if `text` is no number with an optional unit, or one that is too large.
     """
     match = _LENGTH.fullmatch(text)
     if match is None:
         raise ValueError(f"'{text}' is not a length")
-    number = float(match[1])
-    if not math.isfinite(number):
-        raise ValueError(f"'{text}' is not a finite length")
-    return number, match[2].lower()
+    return read_number(match[1]), match[2].lower()
 
 
 def length_mm(text: str) -> float:

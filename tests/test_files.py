@@ -1,5 +1,6 @@
 """Writing whole or not at all."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -32,13 +33,23 @@ def test_permissions_and_links_survive(tmp_path: Path) -> None:
     assert real.stat().st_mode & 0o777 == 0o640
 
 
-def test_nothing_is_moved_before_everything_is_written(tmp_path: Path) -> None:
-    good, folder = tmp_path / "a.svg", tmp_path / "b.svg"
+@pytest.mark.parametrize("kind", ["folder", "pipe", "write-protected", "loop"])
+def test_nothing_is_moved_unless_everything_can_be(tmp_path: Path, kind: str) -> None:
+    good, bad = tmp_path / "a.svg", tmp_path / "b.svg"
     good.write_bytes(b"old")
-    folder.mkdir()
-    (folder / "full").touch()
-    with pytest.raises(OutputError):
-        put_all_in_place({folder: b"new", good: b"new"})
+    if kind == "folder":
+        bad.mkdir()
+    elif kind == "pipe":
+        if not hasattr(os, "mkfifo"):
+            pytest.skip("this system has no named pipes")
+        os.mkfifo(bad)
+    elif kind == "write-protected":
+        bad.write_bytes(b"old")
+        bad.chmod(0o444)
+    else:
+        bad.symlink_to(bad)
+    with pytest.raises(OutputError, match=r"b\.svg: "):
+        put_all_in_place({good: b"new", bad: b"new"})
     assert good.read_bytes() == b"old"
     assert names(tmp_path) == ["a.svg", "b.svg"]
 
@@ -54,6 +65,8 @@ def test_a_parent_that_is_a_file_is_one_sentence(tmp_path: Path) -> None:
     [
         (b"", "is no readable SVG"),
         (b"<svg", "is no readable SVG"),
+        (b"<svg>\xe9</svg>", "save it anew as UTF-8"),
+        (b"<svg>" + 3000 * b"<g>" + 3000 * b"</g>" + b"</svg>", "nested too deeply"),
         (b"\x89PNG\r\n", "is no readable SVG"),
         (b"<html/>", "is no SVG drawing"),
         (b"<svg/>", "is no SVG drawing"),

@@ -3,32 +3,50 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Iterable
+from typing import TextIO
 
+from applique.errors import OutputError
 from applique.report import Finding, ordered
 
 
 def say(text: str) -> None:
-    """A line for the user."""
-    sys.stdout.write(text + "\n")
+    """A line for the user; raises OutputError if there is nobody to read it."""
+    _write(sys.stdout, text + "\n")
 
 
 def say_findings(findings: Iterable[Finding]) -> None:
     """One line a finding, the worst first."""
     for finding in ordered(findings):
-        sys.stderr.write(f"{finding.severity}: {finding.sentence()}\n")
+        _write(sys.stderr, f"{finding.severity}: {finding.sentence()}\n")
 
 
 def say_error(message: str) -> None:
     """One sentence about why nothing was done."""
-    sys.stderr.write(f"error: {message}\n")
+    _write(sys.stderr, f"error: {message}\n")
 
 
 def say_json(findings: Iterable[Finding]) -> None:
     """The findings as a JSON object."""
     report = {"findings": [finding.as_dict() for finding in ordered(findings)]}
-    sys.stdout.write(json.dumps(report, indent=2, ensure_ascii=False) + "\n")
+    _write(sys.stdout, json.dumps(report, indent=2, ensure_ascii=False) + "\n")
+
+
+def _write(stream: TextIO | None, text: str) -> None:
+    """Write and flush at once, so that a pipe that is closed or a disk that is full shows here."""
+    if stream is None:
+        return
+    try:
+        stream.write(text)
+        stream.flush()
+    except UnicodeEncodeError:
+        stream.write(text.encode(stream.encoding, "backslashreplace").decode(stream.encoding))
+    except OSError as problem:
+        # What is left in the buffer would fail once more when the program ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+        raise OutputError(f"the output can't be written; {problem.strerror}") from None
 
 
 def counted(number: int, one: str, many: str) -> str:

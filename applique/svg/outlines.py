@@ -14,6 +14,9 @@ from applique.svg.tree import Drawn
 
 Place = tuple[float, float]
 
+FURTHEST_MM = 10_000.0
+"""Nothing that is sewn lies further out."""
+
 
 @dataclass(frozen=True)
 class Trouble:
@@ -54,8 +57,9 @@ def trace(shapes: list[Drawn]) -> Traced:
 
 def outline_of(curves: list[Curve], rule: FillRule) -> Traced:
     """The outline that curves in mm enclose by a fill rule."""
-    if not all(np.isfinite(curve.segments).all() for curve in curves):
-        return _failed("not-finite", "its size is not finite; check its transforms")
+    if not all(np.abs(curve.segments).max(initial=0.0) <= FURTHEST_MM for curve in curves):
+        text = f"reaches {FURTHEST_MM / 1000:g} m or more from the page; check its transforms"
+        return _failed("too-far", text)
     curves = [_joined(curve) for curve in curves if _extent(curve) > FLATNESS_MM]
     for curve in curves:
         if not curve.closed:

@@ -14,10 +14,10 @@ import numpy as np
 
 from applique.geometry.curves import quadratic
 from applique.model import Curve
-from applique.units import compact
+from applique.units import NUMBER, compact, read_number
 
 _COMMAND = re.compile(r"\s*([MmZzLlHhVvCcSsQqTtAa])")
-_NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
+_NUMBER = re.compile(rf"[\s,]*({NUMBER})")
 _FLAG = re.compile(r"[\s,]*([01])")
 _ARGUMENTS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 
@@ -99,12 +99,16 @@ def _arguments(text: str, position: int, command: str) -> tuple[list[float], int
         match = pattern.match(text, position)
         if match is None:
             raise ValueError(_unreadable(text, position))
-        number = float(match[1])
-        if not math.isfinite(number):
-            raise ValueError(f"its path data hold {match[1]}, which is too large a number")
-        numbers.append(number)
+        numbers.append(float(match[1]) if pattern is _FLAG else _coordinate(match[1]))
         position = match.end()
     return numbers, position
+
+
+def _coordinate(text: str) -> float:
+    try:
+        return read_number(text)
+    except ValueError as problem:
+        raise ValueError(f"its path data can't be read: {problem}") from None
 
 
 def _unreadable(text: str, position: int) -> str:

@@ -12,13 +12,10 @@ from applique.geometry.curves import polyline
 from applique.model import Curve
 from applique.svg.paths import ellipse_segments, parse_path
 from applique.svg.vocabulary import svg
-from applique.units import MM_PER_PX, MM_PER_UNIT, split_length
+from applique.units import MM_PER_PX, MM_PER_UNIT, numbers_in, split_length
 
 Viewport = tuple[float, float]
 """Width and height, in user units, that percentages refer to."""
-
-_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
-_NOT_A_NUMBER = re.compile(r"[^\d\s,.eE+-]")
 
 
 def curves_of(element: etree._Element, viewport: Viewport) -> list[Curve]:
@@ -134,18 +131,21 @@ def _ellipse(element: etree._Element, viewport: Viewport, rx: float, ry: float) 
 
 
 def _points(element: etree._Element, closed: bool) -> list[Curve]:
-    text = element.get("points", "")
-    if _NOT_A_NUMBER.search(text):
-        raise ValueError(f"its points '{text.strip()[:20]}' can't be read")
-    numbers = [float(number) for number in _NUMBER.findall(text)]
-    if not np.isfinite(numbers).all():
-        raise ValueError("its points hold a number that is too large")
+    try:
+        numbers = numbers_in(_apart(element.get("points", "")))
+    except ValueError as problem:
+        raise ValueError(f"its points can't be read: {problem}") from None
     points = np.array(numbers[: len(numbers) // 2 * 2]).reshape(-1, 2)
     if len(points) < 2:
         return []
     if not closed and len(points) > 3 and np.all(points[0] == points[-1]):
         return [polyline(points[:-1], True)]
     return [polyline(points, closed)]
+
+
+def _apart(text: str) -> str:
+    """Numbers that only a sign divides, as in 10-5, set apart."""
+    return re.sub(r"(?<=[\d.])(?=[-+])", " ", text)
 
 
 def _line(element: etree._Element, viewport: Viewport) -> list[Curve]:

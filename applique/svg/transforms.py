@@ -12,12 +12,23 @@ import re
 import numpy as np
 from lxml import etree
 
-from applique.units import MM_PER_PX, MM_PER_UNIT, split_length
+from applique.errors import InputError
+from applique.units import (
+    MM_PER_PX,
+    MM_PER_UNIT,
+    NUMBER,
+    numbers_in,
+    read_number,
+    split_length,
+)
+
+SMALLEST_PAGE_MM, LARGEST_PAGE_MM = 1.0, 10_000.0
+"""No block is drawn on a smaller or a larger page."""
 
 IDENTITY = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 
 _FUNCTION = re.compile(r"\s*,?\s*([a-zA-Z]+)\s*\(([^)]*)\)\s*")
-_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
+_ARGUMENT = re.compile(NUMBER)
 _ALIGN_SHARE = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
 
 
@@ -43,21 +54,26 @@ def apply(matrix: np.ndarray, points: np.ndarray) -> np.ndarray:
 
 def parse_transform(text: str | None) -> np.ndarray:
     """Read a transform attribute; raises ValueError naming what can't be read."""
+    text = (text or "").strip()
+    try:
+        return _parsed(text)
+    except ValueError as problem:
+        raise ValueError(f"its transform '{text[:40]}' can't be read: {problem}") from None
+
+
+def _parsed(text: str) -> np.ndarray:
     matrix = IDENTITY
     position = 0
-    text = (text or "").strip()
     while position < len(text):
         match = _FUNCTION.match(text, position)
         if match is None:
-            raise ValueError(f"its transform '{text[position:][:40]}' can't be read")
-        numbers = [float(number) for number in _NUMBER.findall(match[2])]
+            raise ValueError(f"'{text[position:][:20]}' is no transform function")
+        numbers = [read_number(number) for number in _ARGUMENT.findall(match[2])]
         function = _function_matrix(match[1], numbers)
         if function is None:
-            raise ValueError(f"its transform '{match[0].strip()}' can't be read")
+            raise ValueError(f"'{match[0].strip()}' has the wrong name or number of arguments")
         matrix = compose(matrix, function)
         position = match.end()
-    if not np.isfinite(matrix).all():
-        raise ValueError("its transform holds a number that is not finite")
     return matrix
 
 
@@ -85,7 +101,10 @@ def _function_matrix(name: str, numbers: list[float]) -> np.ndarray | None:
 
 def viewbox_of(element: etree._Element) -> tuple[float, float, float, float] | None:
     """The viewBox as x, y, width, height; None if there is none that draws anything."""
-    numbers = [float(number) for number in _NUMBER.findall(element.get("viewBox", ""))]
+    try:
+        numbers = numbers_in(element.get("viewBox", ""))
+    except ValueError:
+        return None
     if len(numbers) != 4 or numbers[2] <= 0 or numbers[3] <= 0:
         return None
     return numbers[0], numbers[1], numbers[2], numbers[3]
@@ -98,7 +117,7 @@ def viewbox_matrix(element: etree._Element, width: float, height: float) -> np.n
         return IDENTITY
     x, y, box_width, box_height = box
     scale_x, scale_y = width / box_width, height / box_height
-    fit = element.get("preserveAspectRatio", "xMidYMid meet").split()
+    fit = element.get("preserveAspectRatio", "").split() or ["xMidYMid"]
     align = fit[1] if fit[0] == "defer" and len(fit) > 1 else fit[0]
     if align == "none":
         return np.array([[scale_x, 0, -x * scale_x], [0, scale_y, -y * scale_y]])
@@ -111,30 +130,38 @@ def viewbox_matrix(element: etree._Element, width: float, height: float) -> np.n
 
 
 def page_size_mm(root: etree._Element) -> tuple[float, float]:
-    """Width and height of the page in mm. Without a size of its own, its viewBox is in px."""
+    """Width and height of the page in mm. Without a size of its own, its viewBox is in px.
+
+    Raises InputError if they can't be read, or are no size a page can have.
+    """
     box = viewbox_of(root)
+    if root.get("viewBox") is not None and box is None:
+        raise InputError(
+            f"the page's viewBox '{root.get('viewBox')}' can't be read; set the page's size in "
+            "Document Properties"
+        )
     fallback = (box[2], box[3]) if box else (300.0, 150.0)
-    return (
-        _side_mm(root.get("width"), fallback[0]),
-        _side_mm(root.get("height"), fallback[1]),
-    )
+    return _side_mm(root, "width", fallback[0]), _side_mm(root, "height", fallback[1])
 
 
-def _side_mm(text: str | None, fallback_px: float) -> float:
-    if text is not None:
-        try:
-            number, unit = split_length(text)
-        except ValueError:
-            number, unit = 0.0, ""
-        if unit == "%":
-            return fallback_px * MM_PER_PX * number / 100
-        if unit in MM_PER_UNIT and number > 0:
-            return number * MM_PER_UNIT[unit]
-    return fallback_px * MM_PER_PX
+def _side_mm(root: etree._Element, name: str, fallback_px: float) -> float:
+    text = root.get(name, "100%")
+    try:
+        number, unit = split_length(text)
+        side = number * (fallback_px * MM_PER_PX / 100 if unit == "%" else MM_PER_UNIT[unit])
+    except (ValueError, KeyError):
+        side = 0.0
+    if not SMALLEST_PAGE_MM <= side <= LARGEST_PAGE_MM:
+        raise InputError(
+            f"the page's {name} '{text}' is no size of {SMALLEST_PAGE_MM:g} mm to "
+            f"{LARGEST_PAGE_MM / 1000:g} m; set the page's size in Document Properties"
+        )
+    return side
 
 
 def root_matrix(root: etree._Element) -> np.ndarray:
-    """From the root's user units to millimetres on the page."""
+    """From the root's user units to millimetres on the page; raises InputError as `page_size_mm`
+    does."""
     width, height = page_size_mm(root)
     if viewbox_of(root) is None:
         return np.array([[MM_PER_PX, 0.0, 0.0], [0.0, MM_PER_PX, 0.0]])

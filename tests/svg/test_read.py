@@ -157,7 +157,8 @@ def test_the_frame_is_centred_on_the_page() -> None:
         ),
         (
             '<rect id="x" width="9" height="9" transform="scale(1e308) scale(1e308)"/>',
-            "x: its transform holds a number that is not finite; mend or remove it",
+            "x: its transform 'scale(1e308) scale(1e308)' can't be read: "
+            "'1e308' is too large a number; mend or remove it",
         ),
         (
             '<rect id="x" width="9" height="9" transform="scale(0)"/>',
