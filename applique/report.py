@@ -70,6 +70,11 @@ def errors_in(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(finding for finding in findings if finding.severity == "error")
 
 
+def counted(number: int, one: str, many: str) -> str:
+    """`1 piece`, `2 pieces`."""
+    return f"{number} {one if number == 1 else many}"
+
+
 def ordered(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Errors first, then warnings, then notes; repeated findings once."""
     unique = dict.fromkeys(findings)

@@ -58,7 +58,10 @@ def assignment(text: str) -> tuple[str, float | str]:
 
 def ids(text: str) -> tuple[str, ...]:
     """Read `ID,ID`."""
-    return tuple(part.strip() for part in text.split(",") if part.strip())
+    found = tuple(part.strip() for part in text.split(",") if part.strip())
+    if not found:
+        raise argparse.ArgumentTypeError("it names no id; leave it out to take everything")
+    return found
 
 
 def size(text: str) -> tuple[float, float]:

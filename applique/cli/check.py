@@ -7,9 +7,9 @@ from typing import Any
 
 from applique.checks import check_document
 from applique.cli.arguments import add_input
-from applique.cli.say import counted, say, say_findings, say_json
+from applique.cli.say import say, say_findings, say_json
 from applique.files import read_svg
-from applique.report import errors_in
+from applique.report import counted, errors_in
 
 
 def add_parser(subparsers: Any) -> None:

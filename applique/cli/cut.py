@@ -9,10 +9,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from applique.cli.arguments import add_input, add_output
-from applique.cli.say import counted, say
+from applique.cli.say import say
 from applique.export.cutfile import cut_file
 from applique.files import put_all_in_place, read_svg
 from applique.pipeline import read_sheets
+from applique.report import counted
 
 
 def add_parser(subparsers: Any) -> None:

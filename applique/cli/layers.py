@@ -13,9 +13,10 @@ from applique.cli.arguments import (
     settings_from,
     size,
 )
-from applique.cli.say import counted, say, say_findings
+from applique.cli.say import say, say_findings
 from applique.files import put_in_place, read_svg, svg_bytes
 from applique.pipeline import Layers, make_layers
+from applique.report import counted
 from applique.svg.read import Request
 
 

@@ -47,8 +47,3 @@ def _write(stream: TextIO | None, text: str) -> None:
         # What is left in the buffer would fail once more when the program ends.
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
         raise OutputError(f"the output can't be written; {problem.strerror}") from None
-
-
-def counted(number: int, one: str, many: str) -> str:
-    """`1 piece`, `2 pieces`."""
-    return f"{number} {one if number == 1 else many}"

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from applique.cli.arguments import add_input, add_output
-from applique.cli.say import counted, say, say_findings
+from applique.cli.say import say, say_findings
 from applique.errors import UsageError
 from applique.export.formats import FORMATS
 from applique.files import put_in_place, read_svg
 from applique.model import Plan
 from applique.pipeline import read_plan
+from applique.report import counted
 from applique.sequence.centre import (
     is_lopsided,
     offset_from_centre,

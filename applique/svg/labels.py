@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -33,21 +34,24 @@ def unique_labels(found: Sequence[Candidate]) -> Labels:
     """
     keepers = _keepers(found)
     used = {candidate.label for candidate in found if candidate.label}
-    numbers = _free_numbers(used)
-    copies = _Copies(used)
+    parts = Counter(candidate.owner for candidate in found)
+    numbers = map(str, itertools.count(1))
+    copies: dict[str, Iterator[str]] = {}
     owners: dict[etree._Element, str] = {}
     findings: list[Finding] = []
     for candidate in found:
         if candidate.owner in owners:
             continue
-        label = candidate.label
+        label, count = candidate.label, parts[candidate.owner]
         if not label:
-            label = next(numbers)
-        elif keepers[label] is not candidate.owner:
-            label = copies.next(label)
+            label = next(free for free in numbers if _is_free(free, count, used))
+        elif keepers[label] is not candidate.owner or not used.isdisjoint(_parts(label, count)):
+            base = re.sub(r"(?<=\d)[b-z]$", "", label)
+            others = copies.setdefault(base, _copies_of(base))
+            label = next(free for free in others if _is_free(free, count, used))
             text = f"the label {candidate.label} is already taken, so this piece is now {label}"
             findings.append(note("relabelled", candidate.name, text))
-        used.add(label)
+        used.update([label, *_parts(label, count)])
         owners[candidate.owner] = label
     labels = tuple(part_label(replace(item, label=owners[item.owner])) for item in found)
     return Labels(labels, owners, tuple(findings))
@@ -63,26 +67,16 @@ def _keepers(found: Sequence[Candidate]) -> dict[str, etree._Element]:
     return {label: candidate.owner for label, candidate in first.items()}
 
 
-def _free_numbers(used: set[str]) -> Iterator[str]:
-    number = 0
-    while True:
-        number += 1
-        if str(number) not in used:
-            yield str(number)
+def _parts(label: str, count: int) -> list[str]:
+    """The labels of the pieces seen through one clone; none where it shows only one."""
+    return [f"{label}.{part}" for part in range(1, count + 1)] if count > 1 else []
 
 
-class _Copies:
+def _is_free(label: str, count: int, used: set[str]) -> bool:
+    return label not in used and used.isdisjoint(_parts(label, count))
+
+
+def _copies_of(base: str) -> Iterator[str]:
     """Labels for copies: 17 again is 17b, then 17c; after 17z comes 17-27."""
-
-    def __init__(self, used: set[str]) -> None:
-        self._used = used
-        self._counts: Counter[str] = Counter()
-
-    def next(self, label: str) -> str:
-        base = re.sub(r"(?<=\d)[b-z]$", "", label)
-        while True:
-            number = self._counts[base]
-            self._counts[base] += 1
-            letter = _LETTERS[number] if number < len(_LETTERS) else f"-{number + 2}"
-            if base + letter not in self._used:
-                return base + letter
+    yield from (base + letter for letter in _LETTERS)
+    yield from (f"{base}-{number}" for number in itertools.count(len(_LETTERS) + 2))

@@ -8,13 +8,15 @@ from dataclasses import dataclass, replace
 
 from lxml import etree
 
-from applique.report import Finding, error, note, warning
+from applique.report import Finding, counted, error, note, warning
 from applique.svg import vocabulary as v
 from applique.svg.tree import Drawn, drawn
 
 _HOW_TO = {
     "text": "text can't be sewn; turn it into paths first (Path > Object to Path)",
     "image": "an image can't be sewn; trace it into closed paths first",
+    "broken clone": "this clone shows nothing, because what it copies is gone; delete it",
+    "group": "a group can't be one piece; tag the shapes in it, or combine them (Path > Combine)",
 }
 
 
@@ -56,11 +58,13 @@ def candidates(root: etree._Element, select: Sequence[str]) -> Candidates:
             findings.append(error("empty-selection", "", text))
     elif tagged:
         taken = tagged
-        findings.append(note("taken", "", f"took the {len(tagged)} shapes tagged as pieces"))
+        number = counted(len(tagged), "shape", "shapes")
+        findings.append(note("taken", "", f"took what is tagged as a piece: {number}"))
     else:
         taken = _automatic(everything)
         usable = sum(item.kind == "shape" for item in taken)
-        findings.append(note("taken", "", f"nothing is tagged; took all {usable} filled shapes"))
+        number = counted(usable, "shape", "shapes")
+        findings.append(note("taken", "", f"nothing is tagged; took whatever is filled: {number}"))
     shapes = []
     for item in taken:
         asked_for = bool(select and item.selected) or "piece" in item.tags
@@ -83,7 +87,8 @@ def _automatic(everything: Iterable[Drawn]) -> list[Drawn]:
     for item in everything:
         if not item.look.shown or "detail" in item.tags:
             continue
-        if item.kind == "image" or (item.look.fill is not None and not _is_open_line(item)):
+        has_inside = item.look.fill is not None and not _is_open_line(item)
+        if has_inside or item.kind in ("image", "broken clone"):
             taken.append(item)
     return taken
 

@@ -11,11 +11,9 @@ from lxml import etree
 from applique.geometry.curves import polyline
 from applique.model import Curve
 from applique.svg.paths import ellipse_segments, parse_path
-from applique.svg.vocabulary import svg
-from applique.units import MM_PER_PX, MM_PER_UNIT, numbers_in, split_length
-
-Viewport = tuple[float, float]
-"""Width and height, in user units, that percentages refer to."""
+from applique.svg.viewport import Viewport, length_of
+from applique.svg.vocabulary import SHAPES
+from applique.units import numbers_in
 
 
 def curves_of(element: etree._Element, viewport: Viewport) -> list[Curve]:
@@ -29,7 +27,7 @@ def curves_of(element: etree._Element, viewport: Viewport) -> list[Curve]:
         case "rect":
             return _rect(element, viewport)
         case "circle":
-            radius = _length(element, "r", _diagonal(viewport))
+            radius = length_of(element, "r", _diagonal(viewport))
             return _ellipse(element, viewport, radius, radius)
         case "ellipse":
             return _oval(element, viewport)
@@ -44,12 +42,7 @@ def curves_of(element: etree._Element, viewport: Viewport) -> list[Curve]:
 
 def is_shape(element: etree._Element) -> bool:
     """Whether the element draws an outline of its own."""
-    return element.tag in _SHAPE_TAGS
-
-
-_SHAPE_TAGS = frozenset(
-    svg(name) for name in ("path", "rect", "circle", "ellipse", "polygon", "polyline", "line")
-)
+    return element.tag in SHAPES
 
 
 def _diagonal(viewport: Viewport) -> float:
@@ -57,30 +50,17 @@ def _diagonal(viewport: Viewport) -> float:
     return math.hypot(*viewport) / math.sqrt(2)
 
 
-def _length(element: etree._Element, name: str, whole: float, default: float = 0.0) -> float:
-    """A length attribute in user units (an absolute unit counts in CSS px, SVG 2 section 8.9)."""
-    text = element.get(name)
-    if text is None or text.strip() == "auto":
-        return default
-    number, unit = split_length(text)
-    if unit == "%":
-        return number / 100 * whole
-    if unit in MM_PER_UNIT:
-        return number * MM_PER_UNIT[unit] / MM_PER_PX
-    raise ValueError(f"its {name} has the unit '{unit}', which has no fixed length")
-
-
 def _rect(element: etree._Element, viewport: Viewport) -> list[Curve]:
-    x, y = _length(element, "x", viewport[0]), _length(element, "y", viewport[1])
+    x, y = length_of(element, "x", viewport[0]), length_of(element, "y", viewport[1])
     width, height = (
-        _length(element, "width", viewport[0]),
-        _length(element, "height", viewport[1]),
+        length_of(element, "width", viewport[0]),
+        length_of(element, "height", viewport[1]),
     )
     if width <= 0 or height <= 0:
         return []
     unset = -1.0
-    rx = _length(element, "rx", viewport[0], unset)
-    ry = _length(element, "ry", viewport[1], unset)
+    rx = length_of(element, "rx", viewport[0], unset)
+    ry = length_of(element, "ry", viewport[1], unset)
     rx, ry = (ry if rx < 0 else rx), (rx if ry < 0 else ry)
     rx, ry = min(max(rx, 0.0), width / 2), min(max(ry, 0.0), height / 2)
     if rx == 0 or ry == 0:
@@ -116,15 +96,17 @@ def _rounded(x: float, y: float, width: float, height: float, rx: float, ry: flo
 
 def _oval(element: etree._Element, viewport: Viewport) -> list[Curve]:
     unset = -1.0
-    rx = _length(element, "rx", viewport[0], unset)
-    ry = _length(element, "ry", viewport[1], unset)
+    rx = length_of(element, "rx", viewport[0], unset)
+    ry = length_of(element, "ry", viewport[1], unset)
     return _ellipse(element, viewport, ry if rx < 0 else rx, rx if ry < 0 else ry)
 
 
 def _ellipse(element: etree._Element, viewport: Viewport, rx: float, ry: float) -> list[Curve]:
     if rx <= 0 or ry <= 0:
         return []
-    centre = np.array([_length(element, "cx", viewport[0]), _length(element, "cy", viewport[1])])
+    centre = np.array(
+        [length_of(element, "cx", viewport[0]), length_of(element, "cy", viewport[1])]
+    )
     segments = ellipse_segments(centre, np.diag([rx, ry]), 0.0, 2 * math.pi)
     segments[-1][3] = segments[0][0]
     return [Curve(np.array(segments), np.zeros(len(segments), dtype=bool), closed=True)]
@@ -150,7 +132,7 @@ def _apart(text: str) -> str:
 
 def _line(element: etree._Element, viewport: Viewport) -> list[Curve]:
     ends = [
-        [_length(element, "x1", viewport[0]), _length(element, "y1", viewport[1])],
-        [_length(element, "x2", viewport[0]), _length(element, "y2", viewport[1])],
+        [length_of(element, "x1", viewport[0]), length_of(element, "y1", viewport[1])],
+        [length_of(element, "x2", viewport[0]), length_of(element, "y2", viewport[1])],
     ]
     return [polyline(np.array(ends), False)] if ends[0] != ends[1] else []

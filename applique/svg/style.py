@@ -7,29 +7,39 @@ in rising precedence (CSS 2.1, section 6.4; SVG 2, section 6.6), and are inherit
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import cast
+from typing import Any
 
 from lxml import etree
 
-from applique.svg.vocabulary import XLINK, svg
+from applique.svg.css import Declarations, given_to, rules_of
+from applique.svg.vocabulary import XLINK
 
-_INHERITED = ("fill", "fill-rule", "visibility", "color", "clip-rule")
-_OWN = ("display", "opacity", "fill-opacity", "clip-path", "mask")
-_KNOWN = frozenset(_INHERITED + _OWN)
+_MOST_LINKS = 8
+"""Gradients that take their colours from one another, at most."""
+
+_URL = re.compile(r"url\(\s*['\"]?\s*#?([^'\")\s]*)\s*['\"]?\s*\)\s*(.*)", re.DOTALL)
+_HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
 @dataclass(frozen=True)
 class Look:
-    """The inherited look of an element. `fill` is #rrggbb, or None where nothing is filled."""
+    """The inherited look of an element. `paint` is the colour of its fill as #rrggbb, None for
+    none; `colour` is what `currentColor` means."""
 
-    fill: str | None = "#000000"
+    paint: str | None = "#000000"
+    fill_opacity: float = 1.0
     fill_rule: str = "nonzero"
+    colour: str = "#000000"
     displayed: bool = True
     visible: bool = True
     clipped: bool = False
+
+    @property
+    def fill(self) -> str | None:
+        """The colour that the inside is seen to have, as #rrggbb; None if nothing fills it."""
+        return self.paint if self.fill_opacity > 0 else None
 
     @property
     def shown(self) -> bool:
@@ -45,15 +55,17 @@ class StyleSheet:
 
     def look(self, element: etree._Element, inherited: Look) -> Look:
         """The look of an element inside one that looks as `inherited`."""
-        given = self._given(element)
+        given = given_to(element, self._rules.get(element, ()))
         look = inherited
+        if "color" in given:
+            look = replace(look, colour=colour_hex(given["color"]) or look.colour)
         if "fill" in given:
-            look = replace(look, fill=self._paint(given["fill"], look.fill))
-        if _is_zero(given.get("fill-opacity")) or _is_zero(given.get("opacity")):
-            look = replace(look, fill=None)
+            look = replace(look, paint=self._paint(given["fill"], look))
+        if "fill-opacity" in given:
+            look = replace(look, fill_opacity=_share(given["fill-opacity"], look.fill_opacity))
         if given.get("fill-rule") in ("nonzero", "evenodd"):
             look = replace(look, fill_rule=given["fill-rule"])
-        if given.get("display") == "none":
+        if given.get("display") == "none" or _share(given.get("opacity", ""), 1.0) == 0:
             look = replace(look, displayed=False)
         if given.get("visibility") in ("visible", "hidden", "collapse"):
             look = replace(look, visible=given["visibility"] == "visible")
@@ -61,42 +73,39 @@ class StyleSheet:
             look = replace(look, clipped=True)
         return look
 
-    def _given(self, element: etree._Element) -> Mapping[str, str]:
-        given = {name: element.get(name, "") for name in _KNOWN if element.get(name) is not None}
-        for declarations in self._rules.get(element, ()):
-            given.update(declarations)
-        given.update(declarations_of(element.get("style", "")))
-        return given
-
     @cached_property
-    def _rules(self) -> dict[etree._Element, list[dict[str, str]]]:
-        """Per element the declarations of every style rule that matches it, weakest first."""
-        sheets = [sheet.text or "" for sheet in self._root.iter(svg("style"))]
-        if not any(sheet.strip() for sheet in sheets):
-            return {}
-        return _matched(self._root, "\n".join(sheets))
+    def _rules(self) -> dict[etree._Element, list[Declarations]]:
+        return rules_of(self._root)
 
-    def _paint(self, text: str, inherited: str | None) -> str | None:
-        text = text.strip()
-        if text == "inherit":
-            return inherited
-        if text in ("none", "transparent"):
+    def _paint(self, text: str, look: Look) -> str | None:
+        """A value of `fill` as a colour; what can't be read leaves it as it is inherited."""
+        word = text.strip().lower()
+        if word == "none":
             return None
-        if text.startswith("url("):
-            return self._paint_server(text)
-        return colour_hex(text) or inherited
+        if word == "currentcolor":
+            return look.colour
+        if _HEX.fullmatch(word):
+            return word
+        server = _URL.fullmatch(text.strip())
+        if server is None:
+            found = _rgba(text)
+            return look.paint if found is None else colour_hex(text)
+        element = self._by_id.get(server[1])
+        if element is None:
+            return self._paint(server[2], look) if server[2] else None
+        return self._first_stop(element)
 
-    def _paint_server(self, text: str) -> str:
+    def _first_stop(self, element: etree._Element) -> str:
         """The first stop of a gradient stands for it; a pattern is plain grey."""
-        target = text[4:].split(")")[0].strip("'\" #")
-        for _ in range(8):
-            found = self._by_id.get(target)
+        found: etree._Element | None = element
+        for _ in range(_MOST_LINKS):
             if found is None:
                 break
-            for stop in found.iter(svg("stop")):
-                given = declarations_of(stop.get("style", ""))
-                return colour_hex(given.get("stop-color", stop.get("stop-color", "#000"))) or _GREY
+            for stop in found.iterchildren("{*}stop"):
+                given = given_to(stop, self._rules.get(stop, ()))
+                return colour_hex(given.get("stop-color", "#000")) or _GREY
             target = (found.get(f"{{{XLINK}}}href") or found.get("href") or "").lstrip("#")
+            found = self._by_id.get(target)
         return _GREY
 
     @cached_property
@@ -107,65 +116,35 @@ class StyleSheet:
 _GREY = "#808080"
 
 
-def declarations_of(style: str) -> dict[str, str]:
-    """The known properties of a style attribute."""
-    given = {}
-    for declaration in style.split(";"):
-        name, _, value = declaration.partition(":")
-        if name.strip() in _KNOWN or name.strip() == "stop-color":
-            given[name.strip()] = value.replace("!important", "").strip()
-    return given
+def is_hidden(element: etree._Element) -> bool:
+    """Whether an element itself says that it is not to be displayed."""
+    return given_to(element).get("display") == "none"
 
 
 def colour_hex(text: str) -> str | None:
     """A CSS colour as #rrggbb; None if it is none, or wholly transparent."""
     text = text.strip()
-    if len(text) == 7 and text[0] == "#":
-        try:
-            return f"#{int(text[1:], 16):06x}"
-        except ValueError:
-            return None
-    import tinycss2.color3  # Only unusual colours need a parser.
-
-    colour = tinycss2.color3.parse_color(text)
-    if colour is None or isinstance(colour, str) or colour.alpha == 0:
+    if _HEX.fullmatch(text):
+        return text.lower()
+    colour = _rgba(text)
+    if colour is None or colour.alpha == 0:
         return None
-    channels = (min(max(round(255 * share), 0), 255) for share in colour[:3])
+    channels = (min(max(round(255 * share), 0), 255) for share in list(colour)[:3])
     return "#" + "".join(f"{channel:02x}" for channel in channels)
 
 
-def _is_zero(text: str | None) -> bool:
+def _rgba(text: str) -> Any:
+    """A CSS colour in sRGB with its alpha; None if it is none."""
+    import tinycss2.color4  # Only unusual colours need a parser.
+
+    colour = tinycss2.color4.parse_color(text)
+    return None if colour is None or isinstance(colour, str) else colour.to("srgb")
+
+
+def _share(text: str, otherwise: float) -> float:
+    """A number or a percentage as a share of one."""
+    text = text.strip()
     try:
-        return text is not None and float(text) == 0
+        return float(text[:-1]) / 100 if text.endswith("%") else float(text)
     except ValueError:
-        return False
-
-
-def _matched(root: etree._Element, sheet: str) -> dict[etree._Element, list[dict[str, str]]]:
-    import cssselect  # Only documents with style sheets need a selector engine.
-    import tinycss2
-
-    translator = cssselect.GenericTranslator()
-    found: dict[etree._Element, list[tuple[tuple[int, int, int], dict[str, str]]]] = {}
-    for rule in tinycss2.parse_stylesheet(sheet, skip_comments=True, skip_whitespace=True):
-        if rule.type != "qualified-rule":
-            continue
-        declarations = declarations_of(tinycss2.serialize(rule.content))
-        try:
-            selectors = cssselect.parse(tinycss2.serialize(rule.prelude))
-        except cssselect.SelectorError:
-            continue
-        for selector in selectors:
-            query = translator.selector_to_xpath(selector, prefix="descendant-or-self::")
-            matches = cast(list[etree._Element], root.xpath(_any_namespace(query)))
-            for element in matches:
-                found.setdefault(element, []).append((selector.specificity(), declarations))
-    return {
-        element: [declarations for _, declarations in sorted(rules, key=lambda rule: rule[0])]
-        for element, rules in found.items()
-    }
-
-
-def _any_namespace(query: str) -> str:
-    """Element names in a translated selector match whatever their namespace is."""
-    return re.sub(r"(::|/)([A-Za-z][\w-]*)(?=\[|$|/)", r"\1*[local-name() = '\2']", query)
+        return otherwise

@@ -19,7 +19,7 @@ from applique.svg import vocabulary as v
 from applique.svg.digest import made_of
 from applique.svg.paths import write_points
 from applique.svg.stitchpath import read_stitches
-from applique.svg.style import colour_hex, declarations_of
+from applique.svg.style import colour_hex, is_hidden
 from applique.svg.transforms import apply, compose, inverse, parse_transform, root_matrix
 
 WRITTEN_WITHIN_MM = 0.001
@@ -164,7 +164,7 @@ def read_steps(root: etree._Element) -> Steps:
     matrix = root_matrix(root)
     digits = digits_for(unit_scale(root))
     for layer in layers:
-        if _is_hidden(layer):
+        if is_hidden(layer):
             findings.append(warning("hidden-step", "", "the sewing layer is hidden; it is sewn"))
         for group in layer.iter(v.svg("g")):
             if group.get(v.STEP) is not None:
@@ -186,7 +186,7 @@ def _step(
         text = f"'{kind}' is no step; use one of {', '.join(v.STEP_KINDS)}"
         findings.append(error("unknown-step", name, text))
         return None
-    if _is_hidden(group):
+    if is_hidden(group):
         findings.append(warning("hidden-step", name, "the step is hidden; it is sewn all the same"))
     paths: list[np.ndarray] = []
     drawn: list[np.ndarray] = []
@@ -242,8 +242,3 @@ def _chain(element: etree._Element) -> np.ndarray:
 
 def _thread(group: etree._Element) -> Thread:
     return Thread(colour_hex(group.get(v.THREAD, "")) or "#000000", group.get(v.THREAD_NAME, ""))
-
-
-def _is_hidden(element: etree._Element) -> bool:
-    given = declarations_of(element.get("style", ""))
-    return "none" in (element.get("display"), given.get("display"))

@@ -10,23 +10,17 @@ import numpy as np
 from lxml import etree
 
 from applique.errors import InputError
-from applique.svg.shapes import Viewport, is_shape
+from applique.svg.shapes import is_shape
 from applique.svg.style import Look, StyleSheet
-from applique.svg.transforms import (
-    compose,
-    page_size_mm,
-    parse_transform,
-    root_matrix,
-    viewbox_matrix,
-    viewbox_of,
-)
-from applique.svg.vocabulary import AP, NEVER_DRAWN, ROLE, XLINK, svg
-from applique.units import MM_PER_PX, MM_PER_UNIT, split_length
+from applique.svg.transforms import compose, parse_transform, root_matrix
+from applique.svg.viewport import Viewport, inside, shift_of, viewport_of_root
+from applique.svg.vocabulary import AP, NEVER_DRAWN, PIECE, ROLE, XLINK, svg
 
 MOST_SHAPES = 100_000
 """Clones of clones can make a small file draw without end; no block has this many shapes."""
 
-Kind = Literal["shape", "text", "image"]
+Kind = Literal["shape", "text", "image", "broken clone", "group"]
+"""A broken clone shows nothing; a group is one that bears the tags of a piece."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,6 +58,7 @@ class _Place:
     cloned: tuple[str, ...] = ()
     of_symbol: bool = False
     fault: str = ""
+    through: etree._Element | None = None
 
 
 def drawn(root: etree._Element, selected: frozenset[str] = frozenset()) -> Iterator[Drawn]:
@@ -74,31 +69,25 @@ def drawn(root: etree._Element, selected: frozenset[str] = frozenset()) -> Itera
     """
     sheet = StyleSheet(root)
     by_id = {found.get("id", ""): found for found in root.iter("*") if found.get("id")}
-    width, height = page_size_mm(root)
-    box = viewbox_of(root)
-    viewport = (box[2], box[3]) if box else (width / MM_PER_PX, height / MM_PER_PX)
-    start = _Place(root_matrix(root), viewport, sheet.look(root, Look()), selected=False)
-    stack = [(child, start) for child in reversed(_children(root))]
+    start = _Place(root_matrix(root), viewport_of_root(root), sheet.look(root, Look()), False)
+    stack = [(child, start) for child in reversed(_shown_children(root))]
     count = 0
     while stack:
         element, around = stack.pop()
         place = _entered(element, around, sheet, selected)
-        kind = _kind(element)
+        kind = _kind(element, place, by_id)
+        count += kind is not None or bool(place.cloned)
+        if count > MOST_SHAPES:
+            raise InputError(
+                f"the document draws more than {MOST_SHAPES} shapes; "
+                "look for clones of groups that hold clones"
+            )
         if kind is not None:
-            count += 1
-            if count > MOST_SHAPES:
-                raise InputError(
-                    f"the document draws more than {MOST_SHAPES} shapes; "
-                    "look for clones of groups that hold clones"
-                )
             yield _drawn(kind, element, place)
-        elif element.tag == svg("use"):
-            stack.extend(_cloned(element, place, by_id))
-        elif element.tag not in NEVER_DRAWN and element.get(ROLE) is None:
-            inner = _inside(element, place) if element.tag == svg("svg") else place
-            children = _children(element)
-            shown = children[:1] if element.tag == svg("switch") else children
-            stack.extend((child, inner) for child in reversed(shown))
+        if element.tag == svg("use") and kind is None:
+            stack.append(_cloned(element, place, by_id))
+        elif kind in (None, "group") and _has_content(element, around):
+            stack.extend((child, place) for child in reversed(_shown_children(element)))
 
 
 def own_tags(element: etree._Element) -> dict[str, str]:
@@ -111,34 +100,65 @@ def own_tags(element: etree._Element) -> dict[str, str]:
     }
 
 
-def _children(element: etree._Element) -> list[etree._Element]:
-    return [child for child in element if isinstance(child.tag, str)]
+def _shown_children(element: etree._Element) -> list[etree._Element]:
+    """The children that are drawn; of a switch, the first that asks for nothing special."""
+    children = [child for child in element if isinstance(child.tag, str)]
+    if element.tag != svg("switch"):
+        return children
+    plain = [
+        child
+        for child in children
+        if child.tag not in NEVER_DRAWN and not child.get("requiredExtensions")
+    ]
+    return sorted(plain, key=lambda child: child.get("systemLanguage") is not None)[:1]
 
 
-def _kind(element: etree._Element) -> Kind | None:
+def _has_content(element: etree._Element, around: _Place) -> bool:
+    """Whether the children of an element are drawn; those of a symbol are in a clone of it."""
+    if element.tag == svg("symbol"):
+        return bool(around.cloned) and around.cloned[-1] == element.get("id")
+    return element.tag not in NEVER_DRAWN and element.get(ROLE) is None
+
+
+def _kind(
+    element: etree._Element, place: _Place, by_id: Mapping[str, etree._Element]
+) -> Kind | None:
     if is_shape(element):
         return "shape"
     if element.tag in (svg("text"), svg("flowRoot")):
         return "text"
-    return "image" if element.tag == svg("image") else None
+    if element.tag == svg("use"):
+        target = _target_id(element)
+        return None if target in by_id and target not in place.cloned else "broken clone"
+    if element.tag == svg("image"):
+        return "image"
+    is_tagged_group = element.tag == svg("g") and element.get(PIECE) is not None
+    return "group" if is_tagged_group and place.owner is None else None
 
 
 def _entered(
     element: etree._Element, around: _Place, sheet: StyleSheet, selected: frozenset[str]
 ) -> _Place:
-    """The place inside an element's own transform, style and tags."""
-    fault, matrix = around.fault, around.matrix
-    if element.get("transform"):
-        try:
+    """The place inside an element: its transform, its viewport if it has one, its style."""
+    fault, matrix, viewport = around.fault, around.matrix, around.viewport
+    try:
+        if element.get("transform"):
             matrix = compose(matrix, parse_transform(element.get("transform")))
-        except ValueError as problem:
-            fault = str(problem)
+        if element.tag in (svg("svg"), svg("symbol")):
+            inner, viewport = inside(element, viewport, around.through)
+            matrix = compose(matrix, inner)
+        elif element.tag == svg("use"):
+            matrix = compose(matrix, shift_of(element, viewport))
+    except ValueError as problem:
+        fault = str(problem)
     return replace(
         around,
         matrix=matrix,
+        viewport=viewport,
         fault=fault,
         look=sheet.look(element, around.look),
         selected=around.selected or (bool(selected) and element.get("id", "") in selected),
+        through=None,
     )
 
 
@@ -160,57 +180,21 @@ def _drawn(kind: Kind, element: etree._Element, place: _Place) -> Drawn:
     )
 
 
+def _target_id(use: etree._Element) -> str:
+    return (use.get("href") or use.get(f"{{{XLINK}}}href") or "").lstrip("#")
+
+
 def _cloned(
     use: etree._Element, place: _Place, by_id: Mapping[str, etree._Element]
-) -> list[tuple[etree._Element, _Place]]:
-    """What a clone shows, at its place; nothing if it points nowhere or into itself."""
-    target_id = (use.get("href") or use.get(f"{{{XLINK}}}href") or "").lstrip("#")
-    target = by_id.get(target_id)
-    if target is None or target_id in place.cloned:
-        return []
-    shift = np.array([[1, 0, _px(use, "x")], [0, 1, _px(use, "y")]])
+) -> tuple[etree._Element, _Place]:
+    """What a clone shows, and the place where it shows it."""
+    target = by_id[_target_id(use)]
     inner = replace(
         place,
-        matrix=compose(place.matrix, shift),
         owner=use if place.owner is None else place.owner,
         tags={**own_tags(target), **own_tags(use), **place.tags},
-        cloned=(*place.cloned, target_id),
+        cloned=(*place.cloned, _target_id(use)),
         of_symbol=place.of_symbol or target.tag == svg("symbol"),
+        through=use,
     )
-    if target.tag not in (svg("symbol"), svg("svg")):
-        return [(target, inner)]
-    width, height = (
-        _px(use, "width", _px(target, "width", inner.viewport[0])),
-        _px(use, "height", _px(target, "height", inner.viewport[1])),
-    )
-    box = viewbox_of(target)
-    inner = replace(
-        inner,
-        matrix=compose(inner.matrix, viewbox_matrix(target, width, height)),
-        viewport=(box[2], box[3]) if box else (width, height),
-    )
-    return [(child, inner) for child in reversed(_children(target))]
-
-
-def _inside(nested: etree._Element, place: _Place) -> _Place:
-    """The place inside a nested svg element."""
-    width = _px(nested, "width", place.viewport[0])
-    height = _px(nested, "height", place.viewport[1])
-    shift = np.array([[1, 0, _px(nested, "x")], [0, 1, _px(nested, "y")]])
-    box = viewbox_of(nested)
-    return replace(
-        place,
-        matrix=compose(compose(place.matrix, shift), viewbox_matrix(nested, width, height)),
-        viewport=(box[2], box[3]) if box else (width, height),
-    )
-
-
-def _px(element: etree._Element, name: str, default: float = 0.0) -> float:
-    """A length attribute in user units; what can't be read counts as not given."""
-    try:
-        number, unit = split_length(element.get(name, ""))
-    except ValueError:
-        return default
-    if unit == "%":
-        return default * number / 100 if default else 0.0
-    return number * MM_PER_UNIT.get(unit, MM_PER_PX) / MM_PER_PX
+    return target, inner

@@ -28,7 +28,9 @@ def test_with_nothing_tagged_every_filled_shape_is_a_piece() -> None:
         ("1", "sea", "#2f6f8f"),
         ("2", "rock", "#808080"),
     ]
-    assert "nothing is tagged; took all 2 filled shapes" in [f.message for f in reading.findings]
+    assert "nothing is tagged; took whatever is filled: 2 shapes" in [
+        f.message for f in reading.findings
+    ]
 
 
 def test_with_something_tagged_only_that_is_taken() -> None:
@@ -70,6 +72,25 @@ def test_a_symbol_with_two_outlines_is_one_piece() -> None:
     reading = read_block(drawing(f'<defs>{symbol}</defs><use id="u" href="#s" x="10" y="10"/>'))
     (piece,) = reading.block.pieces
     assert len(piece.outline.shape.geoms) == 2
+
+
+def test_parts_and_pieces_never_share_a_label() -> None:
+    group = f'<defs><g id="g">{SEA}{ROCK}</g></defs><use id="u" href="#g" ap:piece="5"/>'
+    single = '<rect id="s" ap:piece="5.1" x="70" width="9" height="9"/>'
+    labels = [p.label for p in read_block(drawing(group + single)).block.pieces]
+    assert labels == ["5b.1", "5b.2", "5.1"]
+
+
+def test_a_tag_on_what_can_be_no_piece_is_an_error() -> None:
+    assert refusal(f'<g ap:piece="4">{SEA}</g><use id="u" ap:piece="5" href="#gone"/>{TAGGED}') == [
+        "4: a group can't be one piece; tag the shapes in it, or combine them (Path > Combine)",
+        "5: this clone shows nothing, because what it copies is gone; delete it",
+    ]
+
+
+def test_a_clone_of_nothing_is_left_with_a_warning() -> None:
+    reading = read_block(drawing(f'{SEA}<use id="u" href="#gone"/>'))
+    assert [f.object for f in reading.findings if f.severity == "warning"] == ["u"]
 
 
 def test_a_clone_of_a_group_gives_a_piece_for_each_shape() -> None:

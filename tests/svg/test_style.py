@@ -26,6 +26,9 @@ def look_of(content: str, element_id: str = "x") -> Look:
         ("#12345g", None),
         ("transparent", None),
         ("currentColor", None),
+        ("#-12345", None),
+        ("# 12345", None),
+        ("#1_2345", None),
     ],
 )
 def test_colours(colour: str, expected: str | None) -> None:
@@ -41,7 +44,19 @@ def test_colours(colour: str, expected: str | None) -> None:
         ('<g fill="red"><path id="x"/></g>', "#ff0000"),
         ('<g fill="red"><path id="x" fill="none"/></g>', None),
         ('<path id="x" fill="red" fill-opacity="0"/>', None),
-        ('<path id="x" fill="red" style="opacity:0"/>', None),
+        ('<g fill-opacity="0"><path id="x" fill="red"/></g>', None),
+        ('<g fill-opacity="0%"><path id="x" fill="red" fill-opacity="0.5"/></g>', "#ff0000"),
+        ('<path id="x" fill="NONE"/>', None),
+        ('<path id="x" fill="rgba(255, 0, 0, 0)"/>', None),
+        ('<path id="x" fill="#ff000000"/>', None),
+        ('<path id="x" fill="#ff000080"/>', "#ff0000"),
+        ('<g color="teal"><path id="x" fill="currentColor"/></g>', "#008080"),
+        ('<g fill="red"><path id="x" fill="inherit"/></g>', "#ff0000"),
+        ('<path id="x" style="/* not fill:red; */ FILL: Blue ! important"/>', "#0000ff"),
+        ("<style>path{fill:red !important}</style><path id='x' style='fill:blue'/>", "#ff0000"),
+        ("<style>@namespace svg url(x); svg|path{fill:red}</style><path id='x'/>", "#ff0000"),
+        ("<style>path[q='a|b']{fill:red}</style><path id='x'/>", "#000000"),
+        (f"<style>{' '.join(['g'] * 3000)} path{{fill:red}}</style><path id='x'/>", "#000000"),
         ("<style>.sea{fill:teal}</style><path id='x' class='deep sea'/>", "#008080"),
         ("<style>#x{fill:teal} path{fill:red}</style><path id='x'/>", "#008080"),
         ("<style>g > path{fill:red}</style><g><path id='x'/></g>", "#ff0000"),
@@ -58,7 +73,10 @@ def test_colours(colour: str, expected: str | None) -> None:
             '<linearGradient id="g" xlink:href="#a"/><path id="x" fill="url(#g)"/>',
             "#654321",
         ),
-        ('<path id="x" fill="url(#gone)"/>', "#808080"),
+        ("<pattern id='g'/><path id='x' style='fill:url(\"#g\") red'/>", "#808080"),
+        ('<path id="x" fill="url(#gone)"/>', None),
+        ('<path id="x" fill="url(#gone) red"/>', "#ff0000"),
+        ('<path id="x" fill="url(#gone) none"/>', None),
     ],
 )
 def test_fills(content: str, fill: str | None) -> None:
@@ -72,6 +90,7 @@ def test_fills(content: str, fill: str | None) -> None:
         ('<g visibility="hidden"><path id="x"/></g>', False),
         ('<g visibility="hidden"><path id="x" visibility="visible"/></g>', True),
         ('<g display="none"><path id="x" visibility="visible"/></g>', False),
+        ('<g style="opacity:0"><path id="x" opacity="1"/></g>', False),
     ],
 )
 def test_shown_or_not(content: str, shown: bool) -> None:

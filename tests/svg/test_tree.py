@@ -19,6 +19,8 @@ def bounds_of(content: str, size: str | None = None) -> list[list[float]]:
     root = drawing(content) if size is None else drawing(content, size)
     found = []
     for item in drawn(root):
+        if item.kind != "shape":
+            continue
         outline = trace([item]).outline
         assert outline is not None
         found.append([round(value, 3) for value in shapely.bounds(outline.shape).tolist()])
@@ -55,6 +57,22 @@ def bounds_of(content: str, size: str | None = None) -> list[list[float]]:
             [20, 0, 40, 20],
         ),
         (f"<switch>{SQUARE}<circle r='3'/></switch>", [0, 0, 10, 10]),
+        (
+            "<switch><foreignObject/><circle r='3' requiredExtensions='x'/>"
+            f"<circle r='3' systemLanguage='de'/>{SQUARE}</switch>",
+            [0, 0, 10, 10],
+        ),
+        (f'<defs>{SQUARE}</defs><use href="#r" x="10%" y="20%"/>', [10, 20, 20, 30]),
+        (
+            '<defs><symbol id="s" transform="translate(10,0)"><rect width="8" height="8"/></symbol>'
+            '</defs><use href="#s" x="50"/>',
+            [60, 0, 68, 8],
+        ),
+        (
+            '<defs><svg id="n" x="30" y="20%"><rect width="9" height="9"/></svg></defs>'
+            '<use href="#n" x="20"/>',
+            [50, 20, 59, 29],
+        ),
         (f"<a>{SQUARE}</a>", [0, 0, 10, 10]),
     ],
 )
@@ -99,6 +117,28 @@ def test_clones_of_clones_do_not_draw_for_ever() -> None:
     root = drawing(f'<defs>{"".join(layers)}</defs><use href="#g8"/>')
     with pytest.raises(InputError, match=str(MOST_SHAPES)):
         sum(1 for _ in drawn(root))
+
+
+def test_clones_of_empty_groups_do_not_walk_for_ever() -> None:
+    layers = ['<g id="g0"/>']
+    layers += [f'<g id="g{k}">{f"""<use href="#g{k - 1}"/>""" * 10}</g>' for k in range(1, 12)]
+    with pytest.raises(InputError, match=str(MOST_SHAPES)):
+        list(drawn(drawing(f'<defs>{"".join(layers)}</defs><use href="#g11"/>')))
+
+
+def test_what_a_symbol_says_of_its_look_holds_for_its_shapes() -> None:
+    (item,) = drawn(drawing(f'<symbol id="s" fill="teal">{SQUARE}</symbol><use href="#s"/>'))
+    assert item.look.fill == "#008080"
+
+
+def test_a_clone_that_shows_nothing_and_a_tagged_group_are_noticed() -> None:
+    found = drawn(drawing(f'<use href="#gone"/><g ap:piece="7">{SQUARE}</g>'))
+    assert [item.kind for item in found] == ["broken clone", "group", "shape"]
+
+
+def test_a_length_without_a_size_is_a_fault() -> None:
+    (item,) = drawn(drawing(f'<defs>{SQUARE}</defs><use href="#r" x="3em"/>'))
+    assert "its x has the unit 'em'" in item.fault
 
 
 def test_very_deep_groups_are_walked() -> None:
