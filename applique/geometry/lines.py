@@ -22,8 +22,8 @@ def without_jitter(points: np.ndarray, closed: bool) -> np.ndarray:
     """
     if len(points) <= 3:
         return points
-    line = shapely.linearrings(points) if closed else shapely.linestrings(points)
-    kept = shapely.get_coordinates(shapely.simplify(line, JITTER_MM))
+    line = shapely.linestrings(np.vstack([points, points[:1]]) if closed else points)
+    kept = shapely.get_coordinates(shapely.simplify(line, JITTER_MM, preserve_topology=False))
     apart = np.hypot(*np.diff(kept, axis=0).T) >= SAME_PLACE_MM
     kept = kept[np.concatenate([[True], apart[:-1], [True]])]
     return kept[:-1] if closed else kept

@@ -13,8 +13,8 @@ NEARER_BY_SHARE = 1 - math.cos(math.radians(15.0))
 """Another part of the outline must be nearer by this to count: by more than the flattening error,
 and by more than a rung gains that stands up to 15 degrees off square, as beside a bend."""
 
-_HALVINGS = 9
-"""Halvings that place the end of a rung within 0.01 mm on a band of 5 mm."""
+WITHIN_MM = 0.01
+"""The end of a rung is placed as near as this."""
 
 
 def medial_reach(
@@ -33,7 +33,7 @@ def medial_reach(
     if len(beyond) == 0:
         return result
     good, bad = np.zeros(len(beyond)), reach_mm[beyond]
-    for _ in range(_HALVINGS):
+    for _ in range(math.ceil(math.log2(max(bad.max() / WITHIN_MM, 1.0)))):
         middle = (good + bad) / 2
         holds = nearest_is_start(beyond, middle)
         good = np.where(holds, middle, good)

@@ -53,10 +53,10 @@ _SAME_MM = 1e-9
 
 def sampled(at: np.ndarray, arc: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Points (m, 2) at places along a line whose vertices `points` (n, 2) lie at `arc` (n,)."""
-    result = np.empty((*np.shape(at), 2))
-    result[..., 0] = np.interp(at, arc, points[:, 0])
-    result[..., 1] = np.interp(at, arc, points[:, 1])
-    return result
+    # As complex numbers both coordinates are interpolated in one go.
+    plane = np.ascontiguousarray(points, dtype=float).view(complex)[:, 0]
+    found = np.asarray(np.interp(at, arc, plane))
+    return found[..., None].view(float)
 
 
 def turned_left(vectors: np.ndarray) -> np.ndarray:

@@ -26,6 +26,10 @@ SLIT_MM = 1.0
 TONGUE_MM = 0.5
 """An underlap has no tongues narrower than this."""
 
+_APART_MM = 0.02
+"""Outlines that are not to differ are kept this far apart: where they ran along each other, joining
+them would take many times as long."""
+
 _BESIDE_MM = 0.05
 _NARROWEST_STRIP_MM = 1.0
 """A slanted outline leaves narrower strips at the seam line, which nobody could cut."""
@@ -51,11 +55,12 @@ def _with_underlap(outline: MultiPolygon, cover: Cover, settings: Settings) -> M
     underlap = reach.intersection(beneath)
     elsewhere = cover.union.boundary.difference(outline.buffer(settings.touch_mm + _BESIDE_MM))
     underlap = underlap.difference(elsewhere.buffer(CLEAR_OF_EDGE_MM, quad_segs=4))
-    without_tongues = _buffered_twice(outline.union(underlap), -TONGUE_MM / 2)
+    half, slit = TONGUE_MM / 2, SLIT_MM / 2
+    without_tongues = _buffered(outline.union(underlap), -half, half + _APART_MM)
     whole = outline.union(underlap.intersection(without_tongues))
-    without_slits = _buffered_twice(whole, SLIT_MM / 2)
-    filled = without_slits.intersection(cover.union).intersection(reach).difference(outline)
-    return as_multipolygon(whole.union(_buffered_twice(filled, -0.02)))
+    without_slits = _buffered(whole, slit, -slit - _APART_MM)
+    beneath = without_slits.intersection(cover.union.intersection(reach))
+    return as_multipolygon(whole.union(beneath))
 
 
 def whole_shape(shape: MultiPolygon, frame: Frame | None) -> MultiPolygon:
@@ -132,10 +137,10 @@ def _into_seam(shape: MultiPolygon, frame: Frame) -> MultiPolygon:
     return as_multipolygon(whole.intersection(raw_edge(frame)))
 
 
-def _buffered_twice(shape: BaseGeometry, radius_mm: float) -> BaseGeometry:
-    """The shape grown and shrunk again, which fills what is narrower than twice the radius; or, by
-    a negative radius, shrunk first, which takes away what is narrower."""
-    return shape.buffer(radius_mm, quad_segs=4).buffer(-radius_mm, quad_segs=4)
+def _buffered(shape: BaseGeometry, first_mm: float, second_mm: float) -> BaseGeometry:
+    """The shape grown and shrunk again, which fills what is narrower than twice the first radius;
+    or shrunk first, which takes away what is narrower."""
+    return shape.buffer(first_mm, quad_segs=4).buffer(second_mm, quad_segs=4)
 
 
 def _without_slivers(strips: BaseGeometry) -> BaseGeometry:

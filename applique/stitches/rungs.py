@@ -84,7 +84,8 @@ def _side_by_side(walk: Walk, corners: Corners, band: Band, edges: BaseGeometry)
         spare = max((stop - start) / 2 - band.spacing_mm / 8, 0.0)
         start += min(before.short_mm, spare) if before else 0.0
         stop -= min(after.short_mm, spare) if after else 0.0
-        parts.append(_side_ladder(walk.section(start, stop), before, after, band, sides[k]))
+        ends = (ways[k][0], ways[k][-1])
+        parts.append(_side_ladder(walk.section(start, stop), before, after, band, ends))
         if after is not None:
             parts.append(after.point())
     return joined(parts)
@@ -126,15 +127,15 @@ def _side_ladder(
     before: Corner | None,
     after: Corner | None,
     band: Band,
-    whole_side: np.ndarray,
+    end_directions: tuple[np.ndarray, np.ndarray],
 ) -> Rungs:
-    """The rungs of one side, carried on beyond the corners at its ends.
+    """The rungs of one side, carried on beyond the corners at its ends, where it has the unit
+    directions given.
 
     Next to a convex corner the needle goes down inside, so that the corner's point follows outside;
     next to a concave one it is the other way round.
     """
-    first_way = vertex_directions(whole_side, closed=False)[0]
-    last_way = vertex_directions(whole_side, closed=False)[-1]
+    first_way, last_way = end_directions
     to_first = _beyond(before, points[0], -first_way)
     to_last = _beyond(after, points[-1], last_way)
     points = flanked(points, _BENDS_WITHIN_MM)

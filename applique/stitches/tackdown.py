@@ -75,7 +75,8 @@ def _zigzag(ring: np.ndarray, laid: LaidPiece) -> SewnLine:
 
 def _inside_where_hidden(ladder: Rungs, laid: LaidPiece) -> Rungs:
     """Draw the zigzag inside the fabric wherever no edge stitch follows to cover it."""
-    distance = shapely.distance(lines_of(laid.edges), shapely.points(ladder.base))
-    hidden = ~(distance <= HIDDEN_INSET_MM)
+    edges = lines_of(laid.edges)
+    shapely.prepare(edges)
+    hidden = ~shapely.dwithin(edges, shapely.points(ladder.base), HIDDEN_INSET_MM)
     high = np.where(hidden, np.minimum(ladder.high, -HIDDEN_INSET_MM), ladder.high)
     return replace(ladder, high=high)
