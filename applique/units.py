@@ -6,6 +6,7 @@ Source of the factors: the international inch, 25.4 mm exactly; CSS Values and U
 
 from __future__ import annotations
 
+import math
 import re
 
 MM_PER_INCH = 25.4
@@ -87,6 +88,17 @@ def size_mm(text: str) -> tuple[float, float]:
     if min(sides) <= 0:
         raise ValueError(f"'{text}': both sides must be larger than 0")
     return sides[0], sides[1]
+
+
+def degrees_in(text: str) -> float:
+    """Read an angle in degrees; raises ValueError if it is none, or more than a full turn."""
+    try:
+        degrees = float(text)
+    except ValueError:
+        degrees = math.inf
+    if not abs(degrees) <= 360:
+        raise ValueError(f"'{text}' is no angle; write degrees from -360 to 360")
+    return degrees
 
 
 def compact(number: float, digits: int = 3) -> str:

@@ -24,6 +24,8 @@ def add_parser(subparsers: Any) -> None:
     """Add the command."""
     parser = subparsers.add_parser(
         "layers",
+        usage="applique layers BLOCK.svg -o OUT.svg [--select ID,ID] [--finished WxH] "
+        "[--replace-edited] [--SETTING VALUE ...]",
         help="make stitch and cut layers from closed paths",
         description="Make the sewing and cutting layers of a block.",
         allow_abbrev=False,

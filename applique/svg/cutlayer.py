@@ -8,12 +8,14 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.geometry.curves import transformed
-from applique.model import CutLine
+from applique.model import Curve, CutLine
 from applique.report import Finding, error
 from applique.svg import vocabulary as v
+from applique.svg.layers import cleared_layer, digits_for, indent, unit_scale
+from applique.svg.outlines import outline_of
 from applique.svg.paths import parse_path, write_path
-from applique.svg.tagged import digits_for, indent, layer_of, unit_scale
 from applique.svg.transforms import compose, inverse, parse_transform, root_matrix
+from applique.units import degrees_in
 
 LINE_WIDTH_MM = 0.2
 
@@ -24,12 +26,9 @@ def write_cut_lines(root: etree._Element, lines: Sequence[CutLine]) -> None:
     A new layer is hidden, because its lines lie on those of the artwork.
     """
     is_new = all(child.get(v.ROLE) != v.ROLE_CUTTING for child in root)
-    layer = layer_of(root, v.ROLE_CUTTING, "Cutting")
+    layer = cleared_layer(root, v.ROLE_CUTTING, "Cutting", _is_cut_line)
     if is_new:
         layer.set("style", "display:none")
-    for child in list(layer):
-        layer.remove(child)
-    layer.attrib.pop("transform", "")
     scale = unit_scale(root)
     to_user = inverse(root_matrix(root))
     for line in lines:
@@ -47,13 +46,17 @@ def write_cut_lines(root: etree._Element, lines: Sequence[CutLine]) -> None:
     indent(layer)
 
 
+def _is_cut_line(element: etree._Element) -> bool:
+    return element.get(v.CUT) is not None
+
+
 def read_cut_lines(root: etree._Element) -> tuple[CutLine, ...]:
     """Read the cutting layer, in mm on the page; raises InputError naming what can't be cut."""
     findings: list[Finding] = []
     lines: list[CutLine] = []
     for layer in (child for child in root if child.get(v.ROLE) == v.ROLE_CUTTING):
         for path in layer.iter(v.svg("path")):
-            if path.get(v.CUT) is not None:
+            if _is_cut_line(path):
                 _read_line(path, root, lines, findings)
     if findings:
         raise InputError("some of the cut lines can't be read", findings)
@@ -63,24 +66,37 @@ def read_cut_lines(root: etree._Element) -> tuple[CutLine, ...]:
 def _read_line(
     path: etree._Element, root: etree._Element, lines: list[CutLine], findings: list[Finding]
 ) -> None:
-    label, kind = path.get(v.PIECE, ""), path.get(v.CUT, "")
+    label, kind, turn = path.get(v.PIECE, ""), path.get(v.CUT, ""), path.get(v.TURN, "any")
     try:
-        matrix = parse_transform(path.get("transform"))
-        for around in path.iterancestors(v.svg("g")):
-            matrix = compose(parse_transform(around.get("transform")), matrix)
-        matrix = compose(root_matrix(root), matrix)
-        curves = tuple(transformed(curve, matrix) for curve in parse_path(path.get("d", "")))
-        grain = path.get(v.GRAIN)
-        degrees = None if grain is None else float(grain)
+        curves = _curves_of(path, root)
+        degrees = _grain_of(path)
+        if kind not in v.CUT_KINDS:
+            kinds = ", ".join(v.CUT_KINDS)
+            raise ValueError(f"'{kind}' is no kind of cut line; use one of {kinds}")
+        if turn not in v.TURNS:
+            raise ValueError(f"ap:turn must be one of {', '.join(v.TURNS)}, not '{turn}'")
+        if not label:
+            raise ValueError("it names no piece; give it ap:piece or remove it")
     except ValueError as problem:
-        findings.append(error("cut-line", label, f"its cut line can't be read: {problem}"))
+        name = label or path.get("id", "") or "cutting layer"
+        findings.append(error("cut-line", name, f"its cut line can't be used: {problem}"))
         return
-    turn = path.get(v.TURN, "any")
-    if kind not in v.CUT_KINDS:
-        text = f"'{kind}' is no kind of cut line; use one of {', '.join(v.CUT_KINDS)}"
-        findings.append(error("cut-line", label, text))
-    elif turn not in v.TURNS:
-        text = f"ap:turn must be one of {', '.join(v.TURNS)}, not '{turn}'"
-        findings.append(error("cut-line", label, text))
-    elif curves:
-        lines.append(CutLine(label, path.get(v.FABRIC, ""), kind, curves, degrees, turn))
+    lines.append(CutLine(label, path.get(v.FABRIC, ""), kind, curves, degrees, turn))
+
+
+def _curves_of(path: etree._Element, root: etree._Element) -> tuple[Curve, ...]:
+    """The closed curves of a cut line, in mm on the page."""
+    matrix = parse_transform(path.get("transform"))
+    for around in path.iterancestors(v.svg("g")):
+        matrix = compose(parse_transform(around.get("transform")), matrix)
+    matrix = compose(root_matrix(root), matrix)
+    curves = [transformed(curve, matrix) for curve in parse_path(path.get("d", ""))]
+    fatal = [trouble for trouble in outline_of(curves, "evenodd").troubles if trouble.fatal]
+    if fatal:
+        raise ValueError(fatal[0].message)
+    return tuple(curves)
+
+
+def _grain_of(path: etree._Element) -> float | None:
+    text = path.get(v.GRAIN)
+    return None if text is None else degrees_in(text)

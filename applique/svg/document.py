@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from lxml import etree
 
 from applique.model import Fabric, Frame
-from applique.report import Finding, error
-from applique.settings import SPECS, parse_values
+from applique.report import Finding, error, note, warning
+from applique.settings import SPECS
+from applique.spec import Scope
 from applique.svg import vocabulary as v
 from applique.svg.style import colour_hex
-from applique.svg.transforms import page_size_mm
-from applique.units import MM_PER_INCH, length_mm, size_mm
+from applique.svg.transforms import LARGEST_PAGE_MM, page_size_mm
+from applique.units import MM_PER_INCH, degrees_in, length_mm, size_mm, split_length
 
 SEAM_ALLOWANCE_MM = MM_PER_INCH / 4
 """The usual patchwork seam (docs/sources.md)."""
+
+WIDEST_SEAM_ALLOWANCE_MM = 100.0
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,7 @@ class Header:
 
 def read_header(root: etree._Element, finished_mm: tuple[float, float] | None = None) -> Header:
     """Read the block's own data; `finished_mm` overrides the document's finished size."""
-    findings: list[Finding] = []
+    findings = list(_newer(root.get(v.ROOT_VERSION, v.VERSION)))
     return Header(
         name=root.get(v.ROOT_BLOCK, ""),
         page_mm=page_size_mm(root),
@@ -48,18 +51,27 @@ def read_header(root: etree._Element, finished_mm: tuple[float, float] | None = 
 
 
 def settings_among(
-    given: Mapping[str, str], label: str
+    given: Mapping[str, str], scope: Scope, label: str, remedy: str
 ) -> tuple[dict[str, float | str], list[Finding]]:
-    """The settings among some attributes; a wrong value is an error that names the piece."""
+    """The settings among some attributes that hold for a scope.
+
+    A wrong value is an error that names `label`; `remedy` says where to change it, with the
+    setting's name for {}.
+    """
     values: dict[str, float | str] = {}
     findings = []
     for name, text in given.items():
-        if name not in SPECS:
+        spec = SPECS.get(name)
+        if spec is None:
+            continue
+        if scope == "piece" and spec.scope == "document":
+            where = "holds for the whole block; give it on the command line or in a dialog"
+            findings.append(note("setting", label, f"{name} {where}"))
             continue
         try:
-            values.update(parse_values({name: text}))
+            values[name] = spec.parse(text)
         except ValueError as problem:
-            findings.append(error("setting", label, f"{problem}; change ap:{name}"))
+            findings.append(error("setting", label, f"{problem}; {remedy.format(name)}"))
     return values, findings
 
 
@@ -68,24 +80,45 @@ def _document_settings(root: etree._Element, findings: list[Finding]) -> dict[st
     if found is None:
         return {}
     given = {str(name): str(value) for name, value in found.attrib.items()}
-    values, wrong = settings_among(given, "document defaults")
+    values, wrong = settings_among(
+        given, "document", "ap:defaults", "change {} in the document's metadata"
+    )
     findings.extend(wrong)
+    unknown = sorted(name for name in given if name not in SPECS and not name.startswith("{"))
+    findings.extend(
+        note("unknown-tag", "ap:defaults", f"'{name}' is no setting and was left alone")
+        for name in unknown
+    )
     return values
+
+
+def _newer(version: str) -> Iterator[Finding]:
+    if version != v.VERSION:
+        text = (
+            f"the document has ap:version {version}, of which this program knows {v.VERSION} only; "
+            "what it does not know it leaves alone"
+        )
+        yield warning("version", "", text)
 
 
 def _frame(
     root: etree._Element, finished_mm: tuple[float, float] | None, findings: list[Finding]
 ) -> Frame | None:
+    width, height = page_size_mm(root)
     try:
         finished = finished_mm or _size(root.get(v.ROOT_FINISHED))
-        text = root.get(v.ROOT_SEAM_ALLOWANCE)
-        allowance = SEAM_ALLOWANCE_MM if text is None else _millimetres(text)
+        allowance = _allowance(root.get(v.ROOT_SEAM_ALLOWANCE))
+        if finished is not None and max(finished) > LARGEST_PAGE_MM:
+            raise ValueError(f"no block is larger than {LARGEST_PAGE_MM / 1000:g} m")
     except ValueError as problem:
-        findings.append(error("frame", "", f"the block's size can't be read: {problem}"))
+        text = f"the block's size can't be used: {problem}; give it as WIDTHxHEIGHT in mm"
+        findings.append(error("frame", "", text))
         return None
     if finished is None:
         return None
-    width, height = page_size_mm(root)
+    if finished[0] > width or finished[1] > height:
+        text = "the finished block is larger than the page; set the page's size"
+        findings.append(warning("frame", "", f"{text} in Document Properties"))
     left, top = (width - finished[0]) / 2, (height - finished[1]) / 2
     return Frame(left, top, finished[0], finished[1], allowance)
 
@@ -94,29 +127,38 @@ def _size(text: str | None) -> tuple[float, float] | None:
     return None if text is None else size_mm(text)
 
 
-def _millimetres(text: str) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        return length_mm(text)
+def _allowance(text: str | None) -> float:
+    """The seam allowance in mm; a plain number is mm too."""
+    if text is None:
+        return SEAM_ALLOWANCE_MM
+    number, unit = split_length(text)
+    allowance = length_mm(text) if unit else number
+    if not 0 <= allowance <= WIDEST_SEAM_ALLOWANCE_MM:
+        widest = f"{WIDEST_SEAM_ALLOWANCE_MM:g} mm"
+        raise ValueError(f"the seam allowance must lie between 0 and {widest}, not {text}")
+    return allowance
 
 
 def _fabrics(root: etree._Element, findings: list[Finding]) -> dict[str, Fabric]:
     fabrics = {}
     for found in root.iterfind(f"{v.svg('metadata')}/{v.META_FABRIC}"):
         name = found.get("name", "")
-        turn = found.get("turn", "any")
-        if turn not in v.TURNS:
-            findings.append(
-                error("fabric", name, f"turn must be one of {', '.join(v.TURNS)}, not '{turn}'")
-            )
-            turn = "any"
-        grain = found.get("grain")
         try:
-            degrees = None if grain is None else float(grain)
-        except ValueError:
-            findings.append(error("fabric", name, f"grain must be degrees, not '{grain}'"))
-            degrees = None
-        colour = colour_hex(found.get("colour", "")) or "#808080"
-        fabrics[name] = Fabric(name, colour, turn, degrees)
+            fabrics[name] = _fabric(found)
+        except ValueError as problem:
+            text = f"{problem}; change it in the document's metadata"
+            findings.append(error("fabric", name or "ap:fabric", text))
     return fabrics
+
+
+def _fabric(found: etree._Element) -> Fabric:
+    """One described fabric; raises ValueError saying what is wrong with it."""
+    name, turn, grain = found.get("name", ""), found.get("turn", "any"), found.get("grain")
+    colour = colour_hex(found.get("colour", "#808080"))
+    if not name:
+        raise ValueError("the fabric has no name")
+    if turn not in v.TURNS:
+        raise ValueError(f"turn must be one of {', '.join(v.TURNS)}, not '{turn}'")
+    if colour is None:
+        raise ValueError(f"'{found.get('colour')}' is no colour; write it as #rrggbb")
+    return Fabric(name, colour, turn, None if grain is None else degrees_in(grain))

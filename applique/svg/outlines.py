@@ -10,12 +10,10 @@ from applique.geometry.curves import FLATNESS_MM, flatten, reversed_curve, trans
 from applique.geometry.rings import FillRule, resolve, rings_of
 from applique.model import Curve, Outline
 from applique.svg.shapes import curves_of
+from applique.svg.transforms import FURTHEST_MM
 from applique.svg.tree import Drawn
 
 Place = tuple[float, float]
-
-FURTHEST_MM = 10_000.0
-"""Nothing that is sewn lies further out."""
 
 
 @dataclass(frozen=True)

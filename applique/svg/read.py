@@ -100,7 +100,7 @@ def survey_block(root: etree._Element, request: Request = Request()) -> Reading:
     concerned = frozenset(
         label for label, item in zip(named.labels, found, strict=True) if item.candidate.concerned
     )
-    untagged = {i.candidate.owner for i in found if "fabric" not in i.candidate.tags}
+    untagged = {i.candidate.owner for i in found if not i.candidate.tags.get("fabric")}
     owners = _owners(named.owners, sources, pieces, concerned, untagged)
     return Reading(_block(pieces, header, request), owners, concerned, tuple(findings))
 
@@ -193,10 +193,10 @@ def _piece(
     """The piece, or None if a tag of it is wrong."""
     candidate = item.candidate
     tags = candidate.tags
-    own, wrong = settings_among(tags, label)
+    own, wrong = settings_among(tags, "piece", label, "change ap:{}")
     command = request.settings if candidate.concerned else {}
     colour = candidate.shapes[0].look.fill or "#808080"
-    fabric = tags.get("fabric", colour)
+    fabric = tags.get("fabric") or colour
     if fabric in header.fabrics:
         colour = header.fabrics[fabric].colour
     thread = colour_hex(tags.get("thread", colour))

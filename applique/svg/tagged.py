@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -14,16 +13,21 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.model import Link, Step, StepKind, Thread
-from applique.report import Finding, error, warning
+from applique.report import Finding, error, note, warning
 from applique.svg import vocabulary as v
 from applique.svg.digest import made_of
+from applique.svg.layers import cleared_layer, digits_for, indent, unit_scale
 from applique.svg.paths import write_points
 from applique.svg.stitchpath import read_stitches
 from applique.svg.style import colour_hex, is_hidden
-from applique.svg.transforms import apply, compose, inverse, parse_transform, root_matrix
-
-WRITTEN_WITHIN_MM = 0.001
-"""Writers keep every penetration this near to its place."""
+from applique.svg.transforms import (
+    FURTHEST_MM,
+    apply,
+    compose,
+    inverse,
+    parse_transform,
+    root_matrix,
+)
 
 THREAD_WIDTH_MM = 0.3
 """Width of the drawn thread: a little less than a 40 wt thread covers, so that stitches can be
@@ -51,10 +55,7 @@ def write_steps(root: etree._Element, steps: Sequence[Step]) -> None:
 
     Every step's `made` is set to the stitches as written, unless it was edited by hand.
     """
-    layer = layer_of(root, v.ROLE_STITCHING, "Stitching")
-    for child in list(layer):
-        layer.remove(child)
-    layer.attrib.pop("transform", "")
+    layer = cleared_layer(root, v.ROLE_STITCHING, "Stitching", _is_step)
     scale = unit_scale(root)
     to_user = inverse(root_matrix(root))
     names: Counter[str] = Counter()
@@ -78,35 +79,8 @@ def as_written(root: etree._Element, steps: Iterable[Step]) -> tuple[Step, ...]:
     )
 
 
-def layer_of(root: etree._Element, role: str, name: str) -> etree._Element:
-    """The layer with a role, made as the root's last child if there is none yet."""
-    for child in root:
-        if child.get(v.ROLE) == role:
-            return child
-    layer = etree.SubElement(root, v.svg("g"))
-    layer.set("id", f"ap-{role}")
-    layer.set(v.inkscape("groupmode"), "layer")
-    layer.set(v.inkscape("label"), name)
-    layer.set(v.ROLE, role)
-    return layer
-
-
-def unit_scale(root: etree._Element) -> float:
-    """Millimetres in one user unit of the root."""
-    matrix = root_matrix(root)
-    return math.sqrt(abs(float(np.linalg.det(matrix[:, :2]))))
-
-
-def digits_for(scale: float) -> int:
-    """Decimals that keep a number of user units within 0.001 mm."""
-    return max(0, math.ceil(math.log10(scale / (2 * WRITTEN_WITHIN_MM))))
-
-
-def indent(layer: etree._Element) -> None:
-    """One element a line, two spaces a level, so that a change of one step is a change of its own
-    lines."""
-    etree.indent(layer, space="  ", level=1)
-    layer.tail = "\n"
+def _is_step(element: etree._Element) -> bool:
+    return element.get(v.STEP) is not None
 
 
 def _group(step: Step, to_user: np.ndarray, scale: float, names: Counter[str]) -> etree._Element:
@@ -167,7 +141,7 @@ def read_steps(root: etree._Element) -> Steps:
         if is_hidden(layer):
             findings.append(warning("hidden-step", "", "the sewing layer is hidden; it is sewn"))
         for group in layer.iter(v.svg("g")):
-            if group.get(v.STEP) is not None:
+            if _is_step(group):
                 step = _step(group, matrix, digits, findings)
                 if step is not None:
                     steps.append(step)
@@ -201,15 +175,18 @@ def _step(
         link: Link = "run" if element.get(v.AFTER) == "run" else "trim"
         for k, path in enumerate(found):
             drawn.append(apply(inner, path))
-            paths.append(apply(compose(matrix, inner), path))
+            paths.append(apply(matrix, drawn[-1]))
             links.append(link if k + 1 == len(found) else "trim")
+    if not all(np.abs(path).max() <= FURTHEST_MM for path in paths):
+        text = f"a stitch lies {FURTHEST_MM / 1000:g} m or more from the page; mend or remove it"
+        findings.append(error("stitches", name, text))
     if not paths:
         return None
     made = group.get(v.MADE, "")
     return Step(
         kind=_kind(kind),
         piece=piece,
-        thread=_thread(group),
+        thread=_thread(group, name, findings),
         paths=tuple(paths),
         links=tuple(links),
         pause=group.get(v.PAUSE, ""),
@@ -217,10 +194,23 @@ def _step(
         digest=group.get(v.DIGEST, ""),
         made=made,
         edited=bool(piece) and made_of(drawn, digits) != made,
-        foreign=tuple(
-            (str(key), str(value)) for key, value in group.attrib.items() if key not in _OURS
-        ),
+        foreign=_foreign(group, name, findings),
     )
+
+
+def _foreign(
+    group: etree._Element, name: str, findings: list[Finding]
+) -> tuple[tuple[str, str], ...]:
+    """Attributes that are not ours, which are kept; and that the step is hidden, if it is."""
+    kept = {str(key): str(value) for key, value in group.attrib.items() if key not in _OURS}
+    for key in kept:
+        if key.startswith(f"{{{v.AP}}}"):
+            text = f"ap:{key.rpartition('}')[2]} is not known and was left alone"
+            findings.append(note("unknown-tag", name, text))
+    kept.pop("display", None)
+    if is_hidden(group):
+        kept["display"] = "none"
+    return tuple(kept.items())
 
 
 def _kind(text: str) -> StepKind:
@@ -240,5 +230,10 @@ def _chain(element: etree._Element) -> np.ndarray:
     return matrix
 
 
-def _thread(group: etree._Element) -> Thread:
-    return Thread(colour_hex(group.get(v.THREAD, "")) or "#000000", group.get(v.THREAD_NAME, ""))
+def _thread(group: etree._Element, name: str, findings: list[Finding]) -> Thread:
+    text = group.get(v.THREAD, "")
+    colour = colour_hex(text)
+    if colour is None:
+        complaint = f"ap:thread '{text}' is no colour; write it as #rrggbb"
+        findings.append(error("thread", name, complaint))
+    return Thread(colour or "#000000", group.get(v.THREAD_NAME, ""))

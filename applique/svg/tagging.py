@@ -20,14 +20,14 @@ def tag_document(root: etree._Element, reading: Reading, request: Request) -> No
     """Write ids, labels and fabrics to the elements that were taken, the settings that were asked
     for to the pieces they were asked for, and the block's own data to the root."""
     declare_prefixes(root)
-    root.set(v.ROOT_VERSION, v.VERSION)
+    _set_version(root)
     if request.finished_mm is not None:
         root.set(v.ROOT_FINISHED, "x".join(compact(side) for side in request.finished_mm))
     for owner in reading.owners:
         element = owner.element
         element.set("id", owner.source)
         element.set(v.PIECE, owner.label)
-        if owner.fabric is not None and element.get(v.FABRIC) is None:
+        if owner.fabric is not None and not element.get(v.FABRIC):
             element.set(v.FABRIC, owner.fabric)
         if owner.concerned:
             _set_values(element, request.settings, "piece", v.ap)
@@ -45,7 +45,7 @@ def tag_elements(root: etree._Element, ids: Sequence[str], tags: Mapping[str, fl
     if thread is not None and colour_hex(str(thread)) is None:
         raise InputError(f"'{thread}' is no colour; write it as #rrggbb")
     declare_prefixes(root)
-    root.set(v.ROOT_VERSION, v.VERSION)
+    _set_version(root)
     for owner in reading.owners:
         if not owner.concerned:
             continue
@@ -60,6 +60,12 @@ def declare_prefixes(root: etree._Element) -> None:
     ours = {"ap": v.AP, "inkscape": v.INKSCAPE}
     kept = [prefix for prefix in root.nsmap if prefix is not None]
     etree.cleanup_namespaces(root, top_nsmap=ours, keep_ns_prefixes=[*kept, *ours])
+
+
+def _set_version(root: etree._Element) -> None:
+    """A document that says what version it has keeps its word, though it were a newer one."""
+    if root.get(v.ROOT_VERSION) is None:
+        root.set(v.ROOT_VERSION, v.VERSION)
 
 
 def _tag_metadata(root: etree._Element, reading: Reading, request: Request) -> None:

@@ -25,6 +25,9 @@ from applique.units import (
 SMALLEST_PAGE_MM, LARGEST_PAGE_MM = 1.0, 10_000.0
 """No block is drawn on a smaller or a larger page."""
 
+FURTHEST_MM = 10_000.0
+"""Nothing that is sewn or cut lies further out."""
+
 IDENTITY = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 
 _FUNCTION = re.compile(r"\s*,?\s*([a-zA-Z]+)\s*\(([^)]*)\)\s*")

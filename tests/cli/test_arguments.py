@@ -39,3 +39,9 @@ def test_flags_are_never_abbreviated(parser: argparse.ArgumentParser) -> None:
 
 def test_ids_are_split_at_commas() -> None:
     assert ids("a, b,,c ") == ("a", "b", "c")
+
+
+@pytest.mark.parametrize("text", ["", " , "])
+def test_a_selection_of_nothing_does_not_take_everything(text: str) -> None:
+    with pytest.raises(argparse.ArgumentTypeError, match="names no id"):
+        ids(text)

@@ -46,9 +46,13 @@ def test_a_new_layer_is_hidden_and_an_old_one_left_as_the_user_has_it() -> None:
     ("attributes", "complaint"),
     [
         ('ap:cut="hem" d="M0 0h9v9z"', "'hem' is no kind of cut line"),
-        ('ap:cut="outline" d="M0 0 L"', "can't be read"),
+        ('ap:cut="outline" d="M0 0 L"', "in the middle of a command"),
+        ('ap:cut="outline" d="M0 0 h9 v0 z"', "encloses no area"),
+        ('ap:cut="outline" d="M0 0 h9 v9"', "the path is open"),
+        ('ap:cut="outline" d="M0 0 h1e5 v9 z"', "10 m or more"),
         ('ap:cut="outline" ap:turn="over" d="M0 0h9v9z"', "ap:turn must be one of"),
-        ('ap:cut="outline" ap:grain="up" d="M0 0h9v9z"', "can't be read"),
+        ('ap:cut="outline" ap:grain="up" d="M0 0h9v9z"', "'up' is no angle"),
+        ('ap:cut="outline" ap:grain="nan" d="M0 0h9v9z"', "'nan' is no angle"),
     ],
 )
 def test_faults_name_the_piece(attributes: str, complaint: str) -> None:
@@ -57,6 +61,15 @@ def test_faults_name_the_piece(attributes: str, complaint: str) -> None:
         read_cut_lines(root)
     assert refused.value.findings[0].object == "17"
     assert complaint in refused.value.findings[0].message
+
+
+def test_a_line_without_a_piece_is_refused() -> None:
+    root = drawing('<g ap:role="cutting"><path id="p1" ap:cut="outline" d="M0 0h9v9z"/></g>')
+    with pytest.raises(InputError) as refused:
+        read_cut_lines(root)
+    assert refused.value.findings[0].sentence() == (
+        "p1: its cut line can't be used: it names no piece; give it ap:piece or remove it"
+    )
 
 
 def test_the_written_form_is_the_contract() -> None:

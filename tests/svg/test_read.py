@@ -4,6 +4,8 @@ import pytest
 
 from applique.errors import InputError
 from applique.svg.read import Request, read_block
+from applique.svg.tagging import tag_document
+from applique.svg.vocabulary import ap
 from tests.shapes import drawing
 
 SEA = '<rect id="sea" fill="#2f6f8f" x="10" y="10" width="30" height="20"/>'
@@ -239,8 +241,65 @@ def test_unknown_tags_are_kept_and_told() -> None:
     assert root[0].get("{https://underlap.example/svg/1}colour-of-button") == "red"
 
 
-def test_document_faults_are_named() -> None:
-    meta = '<metadata><ap:fabric name="sand" turn="upside"/><ap:defaults edge="fringe"/></metadata>'
-    sentences = refusal(meta + TAGGED)
-    assert "sand: turn must be one of any, half, none, not 'upside'" in sentences
-    assert any(s.startswith("document defaults: edge must be one of satin") for s in sentences)
+@pytest.mark.parametrize(
+    ("metadata", "sentence"),
+    [
+        ('<ap:fabric name="sand" turn="upside"/>', "sand: turn must be one of any, half, none"),
+        ('<ap:fabric name="sand" grain="nan"/>', "sand: 'nan' is no angle"),
+        ('<ap:fabric name="sand" colour="sky"/>', "sand: 'sky' is no colour"),
+        ('<ap:fabric colour="#123456"/>', "ap:fabric: the fabric has no name"),
+        ('<ap:defaults edge="fringe"/>', "ap:defaults: edge must be one of satin"),
+    ],
+)
+def test_faults_in_the_metadata_are_named(metadata: str, sentence: str) -> None:
+    (found,) = refusal(f"<metadata>{metadata}</metadata>{TAGGED}")
+    assert found.startswith(sentence)
+    assert found.endswith("in the document's metadata")
+
+
+@pytest.mark.parametrize(
+    ("attributes", "complaint"),
+    [
+        ({"seam-allowance": "-3"}, "the seam allowance must lie between 0 and 100 mm"),
+        ({"seam-allowance": "nan"}, "'nan' is not a length"),
+        ({"seam-allowance": "1e999"}, "too large"),
+        ({"finished": "1e6x1e6"}, "no block is larger than 10 m"),
+        ({"finished": "0x80"}, "both sides must be larger than 0"),
+    ],
+)
+def test_faults_of_the_frame_are_told(attributes: dict[str, str], complaint: str) -> None:
+    root = drawing(TAGGED)
+    for name, value in {"finished": "80x80", **attributes}.items():
+        root.set(ap(name), value)
+    with pytest.raises(InputError) as refused:
+        read_block(root)
+    (sentence,) = [f.sentence() for f in refused.value.findings if f.severity == "error"]
+    assert complaint in sentence
+
+
+def test_what_does_not_count_is_told() -> None:
+    root = drawing(f'<metadata><ap:defaults beads="3"/></metadata>{TAGGED}')
+    root.set(ap("version"), "2")
+    root.set(ap("finished"), "800x80")
+    root[1].set(ap("order"), "fewest")
+    reading = read_block(root)
+    told = [finding.sentence() for finding in reading.findings]
+    assert any(text.startswith("the document has ap:version 2") for text in told)
+    assert "ap:defaults: 'beads' is no setting and was left alone" in told
+    assert any(text.startswith("7: order holds for the whole block") for text in told)
+    assert any("larger than the page" in text for text in told)
+
+
+def test_a_newer_version_is_not_written_over() -> None:
+    root = drawing(TAGGED)
+    root.set(ap("version"), "2")
+    tag_document(root, read_block(root), ALL)
+    assert root.get(ap("version")) == "2"
+
+
+def test_an_empty_fabric_counts_as_none() -> None:
+    root = drawing(SEA.replace("<rect", '<rect ap:piece="3" ap:fabric=""'))
+    reading = read_block(root)
+    assert reading.block.pieces[0].fabric == "#2f6f8f"
+    tag_document(root, reading, ALL)
+    assert root.find(".//*[@id='sea']").get(ap("fabric")) == "#2f6f8f"

@@ -34,7 +34,18 @@ def test_a_curve_is_no_stitch(data: str) -> None:
         read_stitches(data)
 
 
-@pytest.mark.parametrize("data", ["M0 0 L5", "M0 0 L5 1e999"])
+@pytest.mark.parametrize(
+    "data",
+    [
+        "M0 0 L5",
+        "M0 0 L5 1e999",
+        "m0 0 l 1e999 1",
+        "M0 0 l5 5 7",
+        "M0 0 L nan 5",
+        "5 5",
+        "M0 0 L5 x",
+    ],
+)
 def test_broken_data_are_refused(data: str) -> None:
     with pytest.raises(ValueError, match="can't be read"):
         read_stitches(data)

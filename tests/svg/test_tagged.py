@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from applique.errors import InputError
 from applique.model import Step, Thread
 from applique.svg import vocabulary as v
-from applique.svg.tagged import digits_for, read_steps, write_steps
+from applique.svg.layers import digits_for
+from applique.svg.tagged import read_steps, write_steps
 from tests.shapes import drawing
 from tests.strategies import runs
 
@@ -116,12 +117,22 @@ def test_an_editor_that_only_rewrites_numbers_edits_nothing() -> None:
         ('<path d="M0,0 C1,1 2,2 3,3"/>', "17 edge: a stitch is curved"),
         ('<path d="M0,0 L5"/>', "17 edge: its stitches can't be read"),
         ('<path transform="turn(1)" d="M0,0 L5,5"/>', "17 edge: its transform 'turn(1)'"),
+        ('<path d="M0,0 L5,99999"/>', "17 edge: a stitch lies 10 m or more from the page"),
     ],
 )
 def test_what_can_not_be_sewn_names_the_step(content: str, complaint: str) -> None:
     with pytest.raises(InputError) as refused:
         read_steps(drawing(layer_with(content)))
     assert refused.value.findings[0].sentence().startswith(complaint)
+
+
+def test_a_thread_that_is_no_colour_is_refused() -> None:
+    content = layer_with('<path d="M0,0 L5,5"/>').replace("#000000", "sky")
+    with pytest.raises(InputError) as refused:
+        read_steps(drawing(content))
+    assert refused.value.findings[0].sentence() == (
+        "17 edge: ap:thread 'sky' is no colour; write it as #rrggbb"
+    )
 
 
 def test_an_unknown_kind_of_step_is_refused() -> None:
@@ -137,6 +148,48 @@ def test_hidden_steps_are_sewn_and_reported() -> None:
     found = read_steps(root)
     assert len(found.steps) == 1
     assert any("hidden" in finding.message for finding in found.findings)
+
+
+def test_a_step_stays_hidden_until_it_is_shown_again() -> None:
+    root = drawing("")
+    write_steps(root, [CASES["plain"]])
+    group = root[0][0]
+    group.set("style", group.get("style") + ";display:none")
+    write_steps(root, read_steps(root).steps)
+    assert any("17 edge: the step is hidden" in f.sentence() for f in read_steps(root).findings)
+    group = root[0][0]
+    group.set("style", group.get("style") + ";display:inline")
+    write_steps(root, read_steps(root).steps)
+    assert read_steps(root).findings == ()
+
+
+def test_what_the_user_put_into_the_layer_stays_where_it_is_seen() -> None:
+    note = '<path id="note" d="M1,1 L2,2"/>'
+    root = drawing(layer_with(f'</g><g id="mine">{note}', 'transform="translate(3,0)"'))
+    write_steps(root, [CASES["plain"]])
+    (layer,) = root
+    kept, step = layer
+    assert (kept.get("id"), kept.get("transform")) == ("mine", "translate(3,0)")
+    assert step.get(v.PIECE) == "17"
+    write_steps(root, [])
+    assert [child.get("id") for child in layer] == ["mine"]
+
+
+def test_a_copy_of_the_layer_leaves_nothing_sewn_twice() -> None:
+    layer = layer_with('<path d="M1,1 L2,2"/>')
+    root = drawing(layer + layer)
+    write_steps(root, [CASES["plain"]])
+    assert len(read_steps(root).steps) == 1
+
+
+def test_unknown_attributes_are_kept_and_told() -> None:
+    root = drawing(layer_with('<path d="M1,1 L2,2"/>').replace('ap:source="s"', 'ap:beads="7"'))
+    found = read_steps(root)
+    assert [f.sentence() for f in found.findings] == [
+        "17 edge: ap:beads is not known and was left alone"
+    ]
+    write_steps(root, found.steps)
+    assert root[0][0].get(v.ap("beads")) == "7"
 
 
 def test_decimals_keep_a_thousandth_of_a_millimetre() -> None:
