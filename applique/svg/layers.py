@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import cast
 
 import numpy as np
 from lxml import etree
@@ -45,12 +46,13 @@ def _clear(layer: etree._Element, is_ours: Callable[[etree._Element], bool]) -> 
     it stays where it is seen.
     """
     for element in [element for element in layer.iter() if is_ours(element)]:
-        around = element.getparent()
-        around.remove(element)
+        emptied = element
+        around = cast(etree._Element, emptied.getparent())
+        around.remove(emptied)
         while around is not layer and len(around) == 0:
-            emptied, around = around, around.getparent()
+            emptied, around = around, cast(etree._Element, around.getparent())
             around.remove(emptied)
-    transform = layer.attrib.pop("transform", "")
+    transform = str(layer.attrib.pop("transform", ""))
     if transform:
         for child in layer.iterchildren("*"):
             child.set("transform", f"{transform} {child.get('transform', '')}".strip())

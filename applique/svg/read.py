@@ -75,7 +75,7 @@ def read_block(root: etree._Element, request: Request = Request()) -> Reading:
     """Read a document; raises InputError with every finding if what was asked for can't be sewn."""
     reading = survey_block(root, request)
     if errors_in(reading.findings):
-        raise InputError("some of the pieces can't be sewn", reading.findings)
+        raise InputError("nothing was made", reading.findings)
     return reading
 
 
