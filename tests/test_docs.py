@@ -71,3 +71,11 @@ def test_the_readme_has_its_two_commands() -> None:
     commands = block[1].strip().splitlines()
     assert len(commands) == 2
     assert all(command in run for command in commands)
+
+
+def test_the_edge_style_that_is_explained_is_the_one_there_is() -> None:
+    page = (ROOT / "docs" / "new-edge.md").read_text(encoding="utf-8")
+    code = (ROOT / "applique" / "stitches" / "straight.py").read_text(encoding="utf-8")
+    block = re.search(r"```python\n(.*?)```", page, re.S)
+    assert block is not None
+    assert block[1].strip() in code

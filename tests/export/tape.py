@@ -1,7 +1,7 @@
 """An independent decoder of three-byte tape records (.dst).
 
 Written from the published record table and nothing else: bit weights from achatina.de/sewing
-(DST.HTM), the end record from the KDE community wiki (Liberty, file formats). It shares no line
+(DST.HTM), the end record from a public wiki page on the ternary tape code (2012). It shares no line
 with the library that writes the files. y points up on the tape.
 """
 
