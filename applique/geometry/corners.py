@@ -96,8 +96,9 @@ _ALWAYS_SHARP = 75.0
 
 def _turn_over(walk: Walk, start: np.ndarray, stop: np.ndarray, reach_mm: float) -> np.ndarray:
     """By how much the direction changes from before `start` to after `stop`, in radians."""
-    before = walk.at(start) - walk.at(start - reach_mm)
-    after = walk.at(stop + reach_mm) - walk.at(stop)
+    places = walk.at(np.concatenate([start - reach_mm, start, stop, stop + reach_mm]))
+    far_before, at_start, at_stop, far_after = places.reshape(4, -1, 2)
+    before, after = at_start - far_before, far_after - at_stop
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
     dot = (before * after).sum(axis=1)
     return np.arctan2(cross, dot)

@@ -66,8 +66,8 @@ def turned_left(vectors: np.ndarray) -> np.ndarray:
 
 def unit(vectors: np.ndarray) -> np.ndarray:
     """Vectors (n, 2) scaled to length 1; a zero vector stays zero."""
-    lengths = np.hypot(vectors[..., 0], vectors[..., 1])[..., None]
-    return np.divide(vectors, lengths, out=np.zeros_like(vectors, dtype=float), where=lengths > 0)
+    lengths = np.hypot(vectors[..., 0], vectors[..., 1])
+    return vectors / np.where(lengths > 0, lengths, 1.0)[..., None]
 
 
 def vertex_directions(points: np.ndarray, closed: bool) -> np.ndarray:

@@ -25,8 +25,9 @@ from applique.stitches.under import kept_clear
 LONGEST_SATIN_MM = 7.0
 """A longer satin stitch snags in use; it is split (docs/sources.md, satin width)."""
 
-CROWDED_SHARE = 0.55
-"""Neighbours on one rail nearer to each other than this share of the spacing are crowded."""
+CROWDED_SHARE = 0.5
+"""Neighbours on one rail nearer to each other than this share of the spacing are crowded. With any
+more, the neighbours of one that stands back would be further apart than a pass of thread covers."""
 
 _MEMORY = 40
 """How many needle points of the same rail are kept clear of. Those of the far side of a narrow
