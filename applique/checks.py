@@ -14,7 +14,7 @@ from applique.geometry.rings import polygons_of
 from applique.layering.stack import lay
 from applique.model import Block, Piece
 from applique.renewal import Standing, held_steps, standings
-from applique.report import Finding, note, ordered, warning
+from applique.report import Finding, counted, note, ordered, warning
 from applique.sequence.plan import stitch_faults
 from applique.svg.read import Reading, survey_block
 from applique.svg.tagged import read_steps
@@ -60,8 +60,8 @@ def _size_findings(piece: Piece) -> list[Finding]:
     if narrow:
         place = max(narrow, key=lambda part: part.area).representative_point()
         text = (
-            f"is narrower than its {width:g} mm edge in {len(narrow)} places, where the stitches "
-            "of both sides meet; choose a smaller edge-width if that is not meant"
+            f"is narrower than its {width:g} mm edge in {counted(len(narrow), 'place', 'places')}, "
+            "where the stitches of both sides meet; choose a smaller edge-width if you don't mean it"
         )
         findings.append(warning("narrow", piece.label, text, (place.x, place.y)))
     return findings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -139,19 +140,25 @@ def _first_place(steps: Sequence[Step], label: str, own: Sequence[Step], before:
     earliest = max((k + 1 for k, step in enumerate(steps) if step.piece in lower), default=0)
     later = (k for k, step in enumerate(steps) if label in before.get(step.piece, ()))
     latest = min(later, default=len(steps))
+    divides = _between_pieces(steps)
     places = range(earliest, max(latest, earliest) + 1)
-    between = [place for place in places if _between_pieces(steps, place)]
+    between = [place for place in places if divides[place]]
     for place in between:
         if place > 0 and steps[place - 1].thread == own[0].thread:
             return place
     return between[0] if between else earliest
 
 
-def _between_pieces(steps: Sequence[Step], place: int) -> bool:
-    """Whether no piece is begun before a place and finished after it."""
-    before = {step.piece for step in steps[:place]}
-    after = {step.piece for step in steps[place:]}
-    return not (before & after - {""})
+def _between_pieces(steps: Sequence[Step]) -> list[bool]:
+    """For each place among the steps, the end included, whether no piece is begun before it and
+    finished after it."""
+    first, last = _span(steps, lambda step: True)
+    begun = [0] * (len(steps) + 1)
+    for piece, start in first.items():
+        if start < last[piece]:
+            begun[start + 1] += 1
+            begun[last[piece] + 1] -= 1
+    return [unfinished == 0 for unfinished in itertools.accumulate(begun)]
 
 
 def _continues(step: Step, following: Step) -> bool:

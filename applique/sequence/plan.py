@@ -8,7 +8,7 @@ import numpy as np
 
 from applique.geometry.walk import without_repeats
 from applique.model import Plan, Step, Thread, ThreadBlock
-from applique.report import Finding, error, note
+from applique.report import Finding, counted, error, note
 
 LONGEST_STITCH_MM = 12.1
 """The most a stitch may move on either axis: the reach of one tape record (docs/sources.md)."""
@@ -76,7 +76,8 @@ def _path_faults(name: str, points: np.ndarray) -> list[Finding]:
     short = (length > 0) & (length < SHORTEST_STITCH_MM)
     if short.any():
         x, y = points[int(np.argmax(short))].tolist()
-        text = f"{int(short.sum())} stitches are shorter than {SHORTEST_STITCH_MM} mm"
+        number = counted(int(short.sum()), "stitch is", "stitches are")
+        text = f"{number} shorter than {SHORTEST_STITCH_MM} mm"
         findings.append(note("short-stitch", name, text, (x, y)))
     return findings
 
