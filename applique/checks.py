@@ -61,7 +61,7 @@ def _size_findings(piece: Piece) -> list[Finding]:
         place = max(narrow, key=lambda part: part.area).representative_point()
         text = (
             f"is narrower than its {width:g} mm edge in {counted(len(narrow), 'place', 'places')}, "
-            "where the stitches of both sides meet; choose a smaller edge-width if you don't mean it"
+            "where the stitches of both sides meet; choose a smaller edge-width if need be"
         )
         findings.append(warning("narrow", piece.label, text, (place.x, place.y)))
     return findings
