@@ -22,6 +22,7 @@ from applique.files import read_svg, svg_bytes
 from applique.layering.stack import lay
 from applique.pipeline import make_layers, read_plan, read_sheets, refresh_layers
 from applique.sequence.pauses import with_pauses
+from applique.sequence.plan import stitch_faults
 from applique.sequence.precedence import precedence
 from applique.svg.read import Request, read_block
 
@@ -69,6 +70,12 @@ def _difference(expected: bytes, made: bytes) -> str:
         n=0,
     )
     return "\n".join(line[:160] for line in list(lines)[:40])
+
+
+def test_no_stitch_is_made_too_long_or_too_short(sample: Path) -> None:
+    for edge in ("satin", "blanket", "zigzag", "straight"):
+        root = read_svg(sample).getroot()
+        assert stitch_faults(make_layers(root, Request(settings={"edge": edge})).steps) == []
 
 
 def test_samples_are_blocks_worth_their_name(sample: Path) -> None:

@@ -57,15 +57,14 @@ def run(arguments: argparse.Namespace) -> int:
     put_in_place(arguments.output, made.data)
     say_findings(findings)
     say(
-        f"{arguments.output}: {counted(plan.stitch_count, 'stitch', 'stitches')}, "
+        f"{arguments.output}: {counted(made.stitch_count, 'stitch', 'stitches')}, "
         f"{counted(len(plan.blocks) - 1, 'stop', 'stops')}, read back equal"
     )
     say_offset(plan)
-    if made.stand_ins:
-        listed = ", ".join(str(number) for number in made.stand_ins)
-        say(
-            f"colour blocks {listed} show another colour so that the machine stops; keep the thread"
-        )
+    if made.thread_kept:
+        blocks = "block" if len(made.thread_kept) == 1 else "blocks"
+        listed = ", ".join(str(number) for number in made.thread_kept)
+        say(f"keep the thread at colour {blocks} {listed}, whatever colour the machine shows there")
     return 0
 
 

@@ -17,7 +17,7 @@ from applique.export.formats import (
     UNITS_PER_MM,
     Format,
 )
-from applique.export.threads import BlockColour, Rgb, block_colours
+from applique.export.threads import Rgb, block_colours, with_thread_kept
 from applique.model import Plan
 
 _COMMAND = 0xFF
@@ -26,11 +26,12 @@ _COMMAND = 0xFF
 
 @dataclass(frozen=True)
 class MachineFile:
-    """The bytes of a machine file, and the numbers (from 1) of the blocks whose colour in the file
-    only stands in to make the machine stop."""
+    """The bytes of a machine file, how many penetrations they hold, and the numbers (from 1) of the
+    blocks at whose start the machine stops although the thread stays."""
 
     data: bytes
-    stand_ins: tuple[int, ...]
+    stitch_count: int
+    thread_kept: tuple[int, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,8 +70,7 @@ def machine_file(plan: Plan, suffix: str) -> MachineFile:
     colours = block_colours(plan.blocks, format, _palette(format))
     data = _written(units, colours, plan.name, format)
     _verify(data, units, colours, format)
-    stand_ins = tuple(k for k, colour in enumerate(colours, start=1) if colour.stands_in)
-    return MachineFile(data, stand_ins)
+    return MachineFile(data, len(units.stitches()), with_thread_kept(plan.blocks))
 
 
 def ascii_name(name: str, length: int) -> str:
@@ -125,11 +125,11 @@ def _palette(format: Format) -> list[Rgb]:
 # Writing
 
 
-def _written(units: _Units, colours: Sequence[BlockColour], name: str, format: Format) -> bytes:
+def _written(units: _Units, colours: Sequence[Rgb], name: str, format: Format) -> bytes:
     pattern = pe.EmbPattern()
     pattern.stitches = _commands(units, format)
     for colour in colours:
-        red, green, blue = colour.rgb
+        red, green, blue = colour
         thread = pe.EmbThread()
         thread.set_color(red, green, blue)
         thread.description = f"{red:02x}{green:02x}{blue:02x}"
@@ -179,7 +179,7 @@ def _parity_jump(units: _Units) -> list[list[int]]:
 # Reading back
 
 
-def _verify(data: bytes, units: _Units, colours: Sequence[BlockColour], format: Format) -> None:
+def _verify(data: bytes, units: _Units, colours: Sequence[Rgb], format: Format) -> None:
     """Raise OutputError where the file says anything else than the plan."""
     reader = getattr(pe, f"read_{format.suffix}")
     pattern = reader(io.BytesIO(data), dict(format.read_settings))
@@ -209,10 +209,10 @@ def _verify(data: bytes, units: _Units, colours: Sequence[BlockColour], format: 
         )
 
 
-def _same_colours(pattern: pe.EmbPattern, colours: Sequence[BlockColour], format: Format) -> bool:
+def _same_colours(pattern: pe.EmbPattern, colours: Sequence[Rgb], format: Format) -> bool:
     if format.colours == "none":
         return True
     found = [
         (thread.get_red(), thread.get_green(), thread.get_blue()) for thread in pattern.threadlist
     ]
-    return found == [colour.rgb for colour in colours]
+    return found == list(colours)

@@ -6,8 +6,8 @@ has the thread of the one before, the file shows another colour; the papers keep
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from applique.export.formats import Format
 from applique.model import ThreadBlock
@@ -18,31 +18,27 @@ _SHIFT = 0.45
 """How far a stand-in colour is moved towards white or black: plainly another colour on a screen."""
 
 
-@dataclass(frozen=True)
-class BlockColour:
-    """The colour of a block in the file, and whether it only stands in to make the machine stop."""
-
-    rgb: Rgb
-    stands_in: bool
-
-
 def block_colours(
     blocks: Sequence[ThreadBlock], format: Format, palette: Sequence[Rgb]
-) -> tuple[BlockColour, ...]:
+) -> tuple[Rgb, ...]:
     """A colour for every block, none like the one before. `palette` are the colours of a format
     that has only so many."""
-    chosen: list[BlockColour] = []
+    chosen: list[Rgb] = []
     for block in blocks:
         true = _rgb(block.thread.colour)
-        before = chosen[-1].rgb if chosen else None
+        before = chosen[-1] if chosen else None
         if format.colours == "palette":
-            rgb = nearest(true, [colour for colour in palette if colour != before])
-            stands_in = rgb != nearest(true, palette)
+            chosen.append(nearest(true, [colour for colour in palette if colour != before]))
         else:
-            stands_in = true == before
-            rgb = _shifted(true) if stands_in else true
-        chosen.append(BlockColour(rgb, stands_in))
+            chosen.append(_shifted(true) if true == before else true)
     return tuple(chosen)
+
+
+def with_thread_kept(blocks: Sequence[ThreadBlock]) -> tuple[int, ...]:
+    """The numbers (from 1) of the blocks that are sewn in the thread of the one before: whatever
+    colour the machine shows there, the thread stays."""
+    pairs = enumerate(itertools.pairwise(blocks), start=2)
+    return tuple(number for number, (before, block) in pairs if before.thread == block.thread)
 
 
 def nearest(colour: Rgb, palette: Sequence[Rgb]) -> Rgb:

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.offset import arc_segments
-from applique.model import EMPTY, Piece
+from applique.model import EMPTY, Frame, Piece
 
 SEAM_TOLERANCE_MM = 0.3
 """An outline this near to the seam line lies on it: half of what a seam is sewn true to."""
@@ -70,3 +70,9 @@ def cover_of(piece: Piece, hiding: Sequence[Piece], close: Sequence[Piece]) -> C
     if close:
         near = shapely.union_all([union, *(upper.outline.shape for upper in close)])
     return Cover(tuple(hiding), tuple(close), union, touching, near)
+
+
+def within_seams(frame: Frame) -> BaseGeometry:
+    """The finished block without its seam lines: what lies on these or beyond goes into a seam."""
+    near = SEAM_TOLERANCE_MM
+    return shapely.box(frame.left + near, frame.top + near, frame.right - near, frame.bottom - near)

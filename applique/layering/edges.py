@@ -17,7 +17,7 @@ from applique.geometry.corners import CORNER_TO_THE_EYE_DEGREES, find_corners
 from applique.geometry.rings import rings_of
 from applique.geometry.stretches import Stretch, outside
 from applique.geometry.walk import Walk, unit
-from applique.layering.cover import SEAM_TOLERANCE_MM, Cover
+from applique.layering.cover import Cover, within_seams
 from applique.model import EdgeRun, Frame, Piece
 
 COVERED_BY_MM = 0.5
@@ -65,11 +65,7 @@ def covered_depth(upper: Piece) -> float:
 
 def _seam_region(shape: MultiPolygon, frame: Frame) -> BaseGeometry:
     """Everything at or beyond the seam line, as far as the shape reaches."""
-    near = SEAM_TOLERANCE_MM
-    inner = shapely.box(
-        frame.left + near, frame.top + near, frame.right - near, frame.bottom - near
-    )
-    return shapely.box(*shape.bounds).buffer(1.0).difference(inner)
+    return shapely.box(*shape.bounds).buffer(1.0).difference(within_seams(frame))
 
 
 class _EdgeEnds:

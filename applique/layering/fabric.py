@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.offset import arc_segments, grown
 from applique.geometry.rings import SPECK_MM2, as_multipolygon, polygons_of
-from applique.layering.cover import SEAM_TOLERANCE_MM, Cover
+from applique.layering.cover import SEAM_TOLERANCE_MM, Cover, within_seams
 from applique.model import EMPTY, Frame, LaidPiece, Piece
 from applique.settings import Settings
 
@@ -38,13 +38,16 @@ _NARROWEST_STRIP_MM = 1.0
 def cut_shape(piece: Piece, cover: Cover, frame: Frame | None) -> MultiPolygon:
     """The fabric as it is cut: the outline, run on beneath its covers and into the seam."""
     outline = piece.outline.shape
-    shape = outline
+    whole = whole_shape(outline, frame)
     if cover.pieces:
-        shape = _with_underlap(outline, cover, piece.settings)
-    return _attached(whole_shape(shape, frame), outline)
+        underlapped = whole_shape(_with_underlap(outline, cover, piece.settings, frame), frame)
+        whole = underlapped if frame is None else as_multipolygon(whole.union(underlapped))
+    return _attached(whole, outline)
 
 
-def _with_underlap(outline: MultiPolygon, cover: Cover, settings: Settings) -> MultiPolygon:
+def _with_underlap(
+    outline: MultiPolygon, cover: Cover, settings: Settings, frame: Frame | None
+) -> MultiPolygon:
     """The outline joined with what runs on beneath its covers.
 
     The underlap keeps clear of where a cover's own edge shows, so that it never peeps out there;
@@ -54,6 +57,8 @@ def _with_underlap(outline: MultiPolygon, cover: Cover, settings: Settings) -> M
     reach = grown(outline, settings.underlap_mm)
     underlap = reach.intersection(beneath)
     elsewhere = cover.union.boundary.difference(outline.buffer(settings.touch_mm + _BESIDE_MM))
+    if frame is not None:
+        elsewhere = elsewhere.intersection(within_seams(frame))
     underlap = underlap.difference(elsewhere.buffer(CLEAR_OF_EDGE_MM, quad_segs=4))
     half, slit = TONGUE_MM / 2, SLIT_MM / 2
     without_tongues = _buffered(outline.union(underlap), -half, half + _APART_MM)

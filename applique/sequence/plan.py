@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -55,13 +56,13 @@ def stitch_faults(steps: Sequence[Step]) -> list[Finding]:
     """Stitches too long for a machine (errors) or too short to sew well (notes), by step."""
     findings: list[Finding] = []
     before: np.ndarray | None = None
-    for step in steps:
+    for step, following in itertools.zip_longest(steps, steps[1:]):
         name = f"{step.piece} {step.kind}".strip()
         for path, link in zip(step.paths, step.links, strict=True):
             sewn = path if before is None else np.vstack([before, path])
             findings.extend(_path_faults(name, sewn))
             before = path[-1:] if link == "run" else None
-        if step.pause:
+        if step.pause or (following is not None and following.thread != step.thread):
             before = None
     return findings
 

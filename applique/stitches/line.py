@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -26,7 +27,17 @@ class SewnLine:
 
 def plain_line(points: np.ndarray) -> SewnLine:
     """A line whose ties lie on its own first and last stitches."""
-    return SewnLine(points, points[:3], points[-3:][::-1])
+    return SewnLine(points, points, points[::-1])
+
+
+def without_short(points: np.ndarray, shortest_mm: float) -> np.ndarray:
+    """Points (n, 2) without those that a stitch of less than `shortest_mm` leads to."""
+    delta = np.diff(points, axis=0)
+    if (np.hypot(delta[:, 0], delta[:, 1]) >= shortest_mm).all():
+        return points
+    kept = [points[0]]
+    kept.extend(point for point in points[1:] if math.dist(point, kept[-1]) >= shortest_mm)
+    return np.array(kept)
 
 
 def from_lowest(run: EdgeRun) -> EdgeRun:

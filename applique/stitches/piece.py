@@ -33,6 +33,10 @@ EDGE_STYLES: Mapping[str, EdgeStyle] = {
 JOINED_MM = 4.0
 """Lines of one piece whose ends lie this near are sewn on without a trim: one stitch."""
 
+NEAREST_MM = 0.5
+"""From the end of one line to the start of the next no stitch is shorter: the lower bound of a
+satin's."""
+
 Lines = list[tuple[StepKind, SewnLine]]
 
 
@@ -109,12 +113,19 @@ def _steps(lines: Lines, laid: LaidPiece) -> list[Step]:
     for k, (kind, line) in enumerate(lines):
         start_line = line.start_line if starts[k] else None
         end_line = line.end_line if ends[k] else None
-        paths.append(tied(line.points, start_line, end_line, length))
+        points = line.points if ends[k] else _up_to(line.points, lines[k + 1][1].points[0])
+        paths.append(tied(points, start_line, end_line, length))
         links.append("trim" if ends[k] else "run")
         if k + 1 == len(lines) or lines[k + 1][0] != kind:
             steps.append(_step(kind, laid, paths, links))
             paths, links = [], []
     return steps
+
+
+def _up_to(points: np.ndarray, following: np.ndarray) -> np.ndarray:
+    """Points (n, 2) without a last one that the place where the thread goes on is too near to."""
+    too_near = len(points) > 2 and math.dist(points[-1], following) < NEAREST_MM
+    return points[:-1] if too_near else points
 
 
 def _step(

@@ -15,9 +15,6 @@ from applique.geometry.walk import Walk
 SHORTEST_RUN_MM = 1.0
 """No stitch of a run is shorter; the trade's lower bound for running stitch (docs/sources.md)."""
 
-SHORTEST_CHORD_MM = 0.9
-"""What a shortest stitch may come down to where it cuts across a bend."""
-
 CHORD_ERROR_MM = 0.1
 """A stitch is a chord: on a bend it is shortened until it strays from the line by no more than one
 step of the frame (as far as the shortest stitch allows)."""
@@ -40,15 +37,15 @@ def _without_short(points: np.ndarray) -> np.ndarray:
     """Penetrations (n, 2) without those that a stitch much under the shortest leads to: on a bend a
     chord is shorter than the way along the line."""
     delta = np.diff(points, axis=0)
-    if len(points) <= 3 or (np.hypot(delta[:, 0], delta[:, 1]) >= SHORTEST_CHORD_MM).all():
+    if len(points) <= 3 or (np.hypot(delta[:, 0], delta[:, 1]) >= SHORTEST_RUN_MM).all():
         return points
     kept = [points[0]]
     for point in points[1:-1]:
-        if math.dist(point, kept[-1]) >= SHORTEST_CHORD_MM:
+        if math.dist(point, kept[-1]) >= SHORTEST_RUN_MM:
             kept.append(point)
-    while len(kept) > 2 and math.dist(points[-1], kept[-1]) < SHORTEST_CHORD_MM:
+    while len(kept) > 2 and math.dist(points[-1], kept[-1]) < SHORTEST_RUN_MM:
         kept.pop()
-    if len(kept) == 1 and math.dist(points[0], points[-1]) < SHORTEST_CHORD_MM:
+    if len(kept) == 1 and math.dist(points[0], points[-1]) < SHORTEST_RUN_MM:
         # So small a loop is sewn there and back.
         return points[[0, len(points) // 2, -1]]
     return np.array([*kept, points[-1]])

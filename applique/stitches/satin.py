@@ -18,7 +18,13 @@ from shapely import MultiLineString
 from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
 from applique.stitches.ladder import Band, Rungs
-from applique.stitches.line import SewnLine, from_lowest, lines_of, sewing_order
+from applique.stitches.line import (
+    SewnLine,
+    from_lowest,
+    lines_of,
+    sewing_order,
+    without_short,
+)
 from applique.stitches.rungs import rungs
 from applique.stitches.under import kept_clear
 
@@ -41,9 +47,6 @@ _SHORTEST_MM = 0.5
 
 COVERS_BY_MM = 0.25
 """How far past the raw edge a needle point stays that stands back."""
-
-_TIE_RUNGS = 8
-"""Ties lie along the middles of so many rungs, which is longer than any tie."""
 
 
 def satin_band(settings: Settings) -> Band:
@@ -70,9 +73,8 @@ def _sewn(run: EdgeRun, edges: MultiLineString, laid: LaidPiece) -> SewnLine | N
     if len(ladder.base) < 2:
         return None
     ladder = staggered(ladder, CROWDED_SHARE * band.spacing_mm)
-    points = split_long(_without_short(ladder.points))
-    middles = ladder.middles
-    return SewnLine(points, middles[:_TIE_RUNGS], middles[: -_TIE_RUNGS - 1 : -1])
+    points = split_long(without_short(ladder.points, _SHORTEST_MM))
+    return SewnLine(points, ladder.middles, ladder.middles[::-1])
 
 
 def staggered(ladder: Rungs, apart_mm: float) -> Rungs:
@@ -105,16 +107,6 @@ def split_long(points: np.ndarray, longest_mm: float = LONGEST_SATIN_MM) -> np.n
             pieces.append(points[k] + shares[:, None] * delta[k])
         pieces.append(points[k + 1 : k + 2])
     return np.vstack(pieces)
-
-
-def _without_short(points: np.ndarray) -> np.ndarray:
-    """Points (n, 2) without those that a stitch of less than `_SHORTEST_MM` leads to."""
-    delta = np.diff(points, axis=0)
-    if (np.hypot(delta[:, 0], delta[:, 1]) >= _SHORTEST_MM).all():
-        return points
-    kept = [points[0]]
-    kept.extend(point for point in points[1:] if math.dist(point, kept[-1]) >= _SHORTEST_MM)
-    return np.array(kept)
 
 
 def _stood_back(

@@ -18,12 +18,16 @@ from applique.stitches.line import (
     lines_of,
     plain_line,
     sewing_order,
+    without_short,
 )
 from applique.stitches.placement import runs_round
 from applique.stitches.rungs import rungs
 
 HIDDEN_INSET_MM = 0.3
 """A zigzag tack-down stays this far inside the raw edge where no edge stitch will cover it."""
+
+SHORTEST_MM = 0.5
+"""In the tips of an underlap a zigzag would come down to a needle's breadth and less."""
 
 WITHIN_BAND_MM = 0.2
 """How far the tack's outer points stay inside the edge stitch that hides them."""
@@ -70,7 +74,8 @@ def _zigzag(ring: np.ndarray, laid: LaidPiece) -> SewnLine:
     if laid.edges:
         run = from_nearest(run, from_lowest(sewing_order(laid.edges)[0]).points[0])
     ladder = rungs(run, band, laid.cut.boundary, laid.cut)
-    return plain_line(_inside_where_hidden(ladder, laid).points)
+    points = _inside_where_hidden(ladder, laid).points
+    return plain_line(without_short(points, SHORTEST_MM))
 
 
 def _inside_where_hidden(ladder: Rungs, laid: LaidPiece) -> Rungs:

@@ -5,9 +5,11 @@ They lie on the line that is about to be sewn, or has just been, so that nothing
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from applique.geometry.walk import Walk, without_repeats
+from applique.geometry.walk import without_repeats
 
 
 def tied(
@@ -32,5 +34,21 @@ def tied(
 
 
 def _tie_points(line: np.ndarray, length_mm: float) -> tuple[np.ndarray, np.ndarray]:
-    walk = Walk(without_repeats(line), closed=False)
-    return line[0], walk.at(np.array([min(length_mm, walk.length)]))[0]
+    """Where a line begins, and where on it it first gets so far away as a tie is long: on a line
+    that winds, as the middles of rungs do at a corner, that is further on than its length."""
+    away = np.hypot(*(line - line[0]).T)
+    far = np.flatnonzero(away >= length_mm)
+    if len(far) == 0:
+        return line[0], line[int(np.argmax(away))]
+    after = int(far[0])
+    return line[0], _leaving(line[0], line[after - 1], line[after], length_mm)
+
+
+def _leaving(
+    centre: np.ndarray, inside: np.ndarray, outside: np.ndarray, radius_mm: float
+) -> np.ndarray:
+    """Where the way from a place inside a circle to one outside leaves it, (2,)."""
+    start, way = inside - centre, outside - inside
+    square, across = float(way @ way), float(start @ way)
+    missing = radius_mm * radius_mm - float(start @ start)
+    return inside + (math.sqrt(across * across + square * missing) - across) / square * way

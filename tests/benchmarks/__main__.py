@@ -153,7 +153,7 @@ def _library(plan: Plan, suffix: str) -> tuple[float, float]:
         pattern.stitches = machine._commands(units, format)
         for colour in colours:
             thread = pyembroidery.EmbThread()
-            thread.set_color(*colour.rgb)
+            thread.set_color(*colour)
             pattern.add_thread(thread)
         stream = io.BytesIO()
         writes.append(_timed(lambda p=pattern, s=stream: writer(p, s, dict(format.write_settings))))

@@ -193,11 +193,12 @@ def test_lopsided_stitches_are_told_or_marked(block, tmp_path: Path, capsys) -> 
     assert "block's centre" not in capsys.readouterr().out
 
 
-def test_blocks_that_stand_in_are_told(block, tmp_path: Path, capsys) -> None:
+def test_blocks_that_keep_their_thread_are_told(block, tmp_path: Path, capsys) -> None:
     layered = tmp_path / "out.svg"
     run("layers", block(SEA), "-o", layered)
     run("stitch", layered, "-o", tmp_path / "a.pes")
-    assert "blocks 2 show another colour so that the machine stops" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "keep the thread at colour block 2, whatever colour the machine shows there" in told
 
 
 def test_fabric_names_become_safe_file_names(block, tmp_path: Path) -> None:

@@ -100,7 +100,7 @@ def test_the_same_plan_gives_the_same_bytes(suffix: str) -> None:
 @pytest.mark.parametrize("suffix", FORMATS)
 def test_neighbours_of_one_thread_stop_all_the_same(suffix: str) -> None:
     made = machine_file(FLAG, suffix)
-    assert made.stand_ins == (2,)
+    assert made.thread_kept == (2,)
 
 
 @pytest.mark.parametrize("suffix", FORMATS)

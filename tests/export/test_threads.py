@@ -1,7 +1,7 @@
 import pytest
 
 from applique.export.formats import FORMATS
-from applique.export.threads import block_colours, nearest
+from applique.export.threads import block_colours, nearest, with_thread_kept
 from applique.model import Thread, ThreadBlock
 
 PALETTE = [(0, 0, 0), (255, 255, 255), (200, 30, 30), (30, 30, 200), (40, 40, 210)]
@@ -13,22 +13,26 @@ def blocks(*colours: str) -> list[ThreadBlock]:
 
 def test_exact_formats_keep_the_true_colour_and_shift_repeats() -> None:
     found = block_colours(blocks("#b2392f", "#b2392f", "#b2392f", "#000000"), FORMATS["pes"], [])
-    assert found[0].rgb == found[2].rgb == (0xB2, 0x39, 0x2F)
-    assert [colour.stands_in for colour in found] == [False, True, False, False]
-    assert found[1].rgb != found[0].rgb
+    assert found[0] == found[2] == (0xB2, 0x39, 0x2F)
+    assert found[1] != found[0]
+    assert found[3] == (0, 0, 0)
 
 
 def test_palette_formats_take_the_nearest_and_never_twice_in_a_row() -> None:
     found = block_colours(blocks("#1e1ec8", "#1f1fc9", "#ffffff"), FORMATS["jef"], PALETTE)
-    assert found[0].rgb == (30, 30, 200)
-    assert found[1].rgb == (40, 40, 210)
-    assert [colour.stands_in for colour in found] == [False, True, False]
+    assert found == ((30, 30, 200), (40, 40, 210), (255, 255, 255))
+
+
+def test_the_thread_is_kept_where_it_is_the_same_whatever_the_file_shows() -> None:
+    # The second dark blue is shown in another colour, but it is another thread; of three blocks of
+    # one red the last shows the true colour again.
+    assert with_thread_kept(blocks("#1e1ec8", "#1f1fc9", "#b00", "#b00", "#b00")) == (4, 5)
 
 
 @pytest.mark.parametrize("colour", ["#000000", "#ffffff", "#808080", "#ffee99"])
 def test_a_stand_in_is_plainly_another_colour(colour: str) -> None:
     first, second = block_colours(blocks(colour, colour), FORMATS["vp3"], [])
-    assert max(abs(a - b) for a, b in zip(first.rgb, second.rgb, strict=True)) > 40
+    assert max(abs(a - b) for a, b in zip(first, second, strict=True)) > 40
 
 
 def test_the_nearest_of_a_palette() -> None:

@@ -123,6 +123,13 @@ def test_fabric_goes_through_the_seam_allowance_and_no_further() -> None:
     assert beyond.cut.bounds == pytest.approx((10 - 6.35, 30, 50, 50), abs=1e-6)
 
 
+def test_fabric_goes_through_the_allowance_beneath_a_piece_that_crosses_the_seam() -> None:
+    lower, upper = piece(rectangle(10, 50, 80, 40)), piece(rectangle(40, 70, 20, 30))
+    beneath, _ = laid_of(lower, upper, frame=FRAME)
+    whole = rectangle(10 - 6.35, 50, 80 + 2 * 6.35, 40 + 6.35)
+    assert beneath.cut.symmetric_difference(whole).area < 0.01
+
+
 def test_a_corner_piece_fills_the_corner_of_the_seam() -> None:
     (corner,) = laid_of(piece(square(30, 10, 10)), frame=FRAME)
     assert corner.cut.area == pytest.approx((30 + 6.35) ** 2, rel=0.002)

@@ -69,6 +69,11 @@ def test_a_run_between_paths_counts_as_a_stitch() -> None:
     assert [fault.code for fault in stitch_faults([far])] == ["long-stitch"]
 
 
+def test_no_stitch_leads_from_one_thread_to_another() -> None:
+    far = [step(BLUE, LINE, links=("run",)), step(RED, path((40, 0), (43, 0)))]
+    assert stitch_faults(far) == []
+
+
 # The centre
 
 

@@ -31,3 +31,9 @@ def test_an_end_that_is_sewn_on_gets_none() -> None:
 def test_a_line_shorter_than_a_tie_is_still_tied() -> None:
     short = np.array([[0.0, 0], [0.5, 0]])
     assert stitch_lengths(tied(short, short, None, 0.8)).max() == pytest.approx(0.5)
+
+
+def test_a_tie_on_a_winding_line_is_as_long_as_any() -> None:
+    # As the middles of rungs do at the point of a mitre.
+    winding = np.array([[0.0, 0], [0.2, 0.1], [0.1, 0.3], [0.3, 0.2], [0.1, 0.1], [4.0, 0.4]])
+    assert stitch_lengths(tied(winding, winding, None, 0.8))[:3] == pytest.approx(0.8)
