@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import shapely
 from lxml import etree
@@ -13,7 +12,7 @@ from applique.geometry.offset import grown, shrunk
 from applique.geometry.rings import polygons_of
 from applique.layering.stack import lay
 from applique.model import Block, Piece
-from applique.renewal import Standing, held_steps, standings
+from applique.renewal import Standing, agreement_of
 from applique.report import Finding, counted, note, ordered, warning
 from applique.sequence.plan import stitch_faults
 from applique.svg.read import Reading, survey_block
@@ -99,17 +98,17 @@ def _steps_findings(root: etree._Element, reading: Reading) -> list[Finding]:
         found = read_steps(root)
     except InputError as problem:
         return list(problem.findings)
-    block = reading.block
-    held = held_steps(found.steps, block.pieces)
-    sewn = {step.piece for step in held}
-    drawn = {piece.label for piece in block.pieces}
-    laid, _ = lay(replace(block, pieces=tuple(p for p in block.pieces if p.label in sewn)))
+    agreement = agreement_of(reading.block, found.steps)
     findings = [*found.findings, *stitch_faults(found.steps)]
-    for standing in standings(laid, held):
-        findings += _standing_findings(standing, block.settings.edges == "last")
+    for standing in agreement.standings:
+        findings += _standing_findings(standing, reading.block.settings.edges == "last")
     findings += [
         warning("gone", label, "has stitches but is no longer in the drawing; use Refresh Layers")
-        for label in sorted(sewn - drawn - {""})
+        for label in agreement.gone
+    ]
+    findings += [
+        warning("unmade", label, "has no stitches yet; use Make Layers")
+        for label in agreement.unmade
     ]
     return findings
 

@@ -21,6 +21,7 @@ from applique.layering.stack import lay
 from applique.model import Block, CutLine, Plan, Step
 from applique.renewal import (
     Standing,
+    agreement_of,
     edits_kept,
     held_steps,
     losses_of,
@@ -38,7 +39,7 @@ from applique.sequence.travel import with_travel
 from applique.settings import Settings
 from applique.svg.cutlayer import read_cut_lines, write_cut_lines
 from applique.svg.document import read_header
-from applique.svg.read import Reading, Request, read_block
+from applique.svg.read import Reading, Request, read_block, survey_block
 from applique.svg.tagged import as_written, read_steps, write_steps
 from applique.svg.tagging import tag_document
 
@@ -104,17 +105,35 @@ def read_plan(root: etree._Element) -> tuple[Plan, tuple[Finding, ...]]:
         raise InputError("some of the stitches can't be sewn", errors_in(faults))
     header = read_header(root)
     centre = (header.page_mm[0] / 2, header.page_mm[1] / 2)
-    return plan_of(found.steps, header.name, centre), found.findings
+    findings = (*found.findings, *_misfits(root, found.steps))
+    return plan_of(found.steps, header.name, centre), findings
 
 
-def read_sheets(root: etree._Element, face: Face) -> tuple[Sheet, ...]:
+def read_sheets(root: etree._Element, face: Face) -> tuple[tuple[Sheet, ...], tuple[Finding, ...]]:
     """The cut sheets of a layered document, one for each fabric in order of first use."""
     by_fabric: dict[str, list[CutLine]] = {}
     for line in read_cut_lines(root):
         by_fabric.setdefault(line.fabric, []).append(line)
     if not by_fabric:
         raise InputError("there are no cut lines; use Make Layers first")
-    return tuple(sheet_of(fabric, lines, face) for fabric, lines in by_fabric.items())
+    sheets = tuple(sheet_of(fabric, lines, face) for fabric, lines in by_fabric.items())
+    try:
+        steps = read_steps(root).steps
+    except InputError:  # Of no concern to who only cuts.
+        return sheets, ()
+    return sheets, _misfits(root, steps)
+
+
+def _misfits(root: etree._Element, steps: Sequence[Step]) -> tuple[Finding, ...]:
+    """A warning where stitches and cut lines are no longer, or not yet, those of the drawing."""
+    misfits = agreement_of(survey_block(root).block, steps).misfits()
+    if not misfits:
+        return ()
+    text = (
+        f"the layers are not those of the drawing any more at {', '.join(misfits)}; "
+        "use Refresh Layers or Make Layers first"
+    )
+    return (warning("stale", "", text),)
 
 
 def _renewed(

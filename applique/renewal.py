@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from applique.model import LaidPiece, Piece, Step, StepKind
+from applique.layering.stack import lay
+from applique.model import Block, LaidPiece, Piece, Step, StepKind
 from applique.report import Finding, note, warning
 from applique.sequence.keep import RANK, without_travel
 from applique.sequence.pauses import own_words
@@ -72,6 +73,33 @@ def standings(laid: Iterable[LaidPiece], steps: Iterable[Step]) -> list[Standing
     for step in steps:
         held.setdefault(step.piece, []).append(step)
     return [Standing(item, digest_of(item), tuple(held.get(item.piece.label, ()))) for item in laid]
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How the stitches of a document stand to its drawing: the pieces that have steps, the labels
+    of those that are `gone` from the drawing, and of those that are `unmade` yet."""
+
+    standings: tuple[Standing, ...]
+    gone: tuple[str, ...]
+    unmade: tuple[str, ...]
+
+    def misfits(self) -> tuple[str, ...]:
+        """The labels of all pieces whose stitches and cut lines are not those of the drawing."""
+        stale = [standing.label for standing in self.standings if standing.stale]
+        return (*stale, *self.gone, *self.unmade)
+
+
+def agreement_of(block: Block, steps: Iterable[Step]) -> Agreement:
+    """Compare a block with the steps that its document holds. What has no steps covers nothing;
+    where no piece has any, none is waited for."""
+    held = held_steps(steps, block.pieces)
+    sewn = {step.piece for step in held}
+    made = tuple(piece for piece in block.pieces if piece.label in sewn)
+    laid, _ = lay(replace(block, pieces=made))
+    gone = sewn - {piece.label for piece in made} - {""}
+    unmade = [piece.label for piece in block.pieces if piece.label not in sewn] if made else []
+    return Agreement(tuple(standings(laid, held)), tuple(sorted(gone)), tuple(unmade))
 
 
 def renewed(

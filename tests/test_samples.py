@@ -157,6 +157,6 @@ def test_every_piece_is_cut_from_its_fabric(sample: Path) -> None:
     tree = read_svg(sample)
     make_layers(tree.getroot())
     pieces = read_block(tree.getroot()).block.pieces
-    sheets = {sheet.fabric: sheet for sheet in read_sheets(tree.getroot(), "wrong")}
+    sheets = {sheet.fabric: sheet for sheet in read_sheets(tree.getroot(), "wrong")[0]}
     for piece in pieces:
         assert piece.label in {cut.piece for cut in sheets[piece.fabric].cuts}

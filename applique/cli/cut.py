@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from applique.cli.arguments import add_input, add_output
-from applique.cli.say import say
+from applique.cli.say import say, say_findings
 from applique.export.cutfile import cut_file
 from applique.files import put_all_in_place, read_svg
 from applique.pipeline import read_sheets
@@ -39,12 +39,13 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the sheets."""
-    sheets = read_sheets(read_svg(arguments.input).getroot(), arguments.face)
+    sheets, findings = read_sheets(read_svg(arguments.input).getroot(), arguments.face)
     names = sheet_names(sheet.fabric for sheet in sheets)
     results = {
         arguments.output / name: cut_file(sheet) for name, sheet in zip(names, sheets, strict=True)
     }
     put_all_in_place(results)
+    say_findings(findings)
     for name, sheet in zip(names, sheets, strict=True):
         pieces = counted(len(sheet.cuts), "piece", "pieces")
         say(f"{arguments.output / name}: {sheet.fabric}, {pieces}, {sheet.face} side up")

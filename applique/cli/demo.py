@@ -52,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
     plan, _ = read_plan(tree.getroot())
     for suffix in FORMATS:
         results[folder / f"{SAMPLE}.{suffix}"] = machine_file(plan, suffix).data
-    sheets = read_sheets(tree.getroot(), "wrong")
+    sheets, _ = read_sheets(tree.getroot(), "wrong")
     names = sheet_names(sheet.fabric for sheet in sheets)
     for name, sheet in zip(names, sheets, strict=True):
         results[folder / "cut" / name] = cut_file(sheet)

@@ -326,3 +326,35 @@ def test_demo_makes_everything(tmp_path: Path, capsys) -> None:
     told = capsys.readouterr().out
     assert "lighthouse.dst" in told
     assert "fingers away from the needle" in told
+
+
+def test_what_no_longer_fits_the_drawing_is_told_before_it_is_sewn_or_cut(
+    block, tmp_path: Path, capsys
+) -> None:
+    layered = tmp_path / "out.svg"
+    run("layers", block(SEA + ROCK), "-o", layered)
+    text = layered.read_text(encoding="utf-8")
+    layered.write_text(text.replace('width="40"', 'width="41"'), encoding="utf-8")
+    warning = "warning: the layers are not those of the drawing any more at 1; use Refresh Layers"
+    capsys.readouterr()
+    assert run("stitch", layered, "-o", tmp_path / "a.dst") == 0
+    assert warning in capsys.readouterr().err
+    assert run("cut", layered, "-o", tmp_path / "cut") == 0
+    assert warning in capsys.readouterr().err
+    run("refresh", layered, "-o", layered)
+    capsys.readouterr()
+    run("stitch", layered, "-o", tmp_path / "a.dst")
+    assert capsys.readouterr().err == ""
+
+
+def test_a_piece_without_layers_is_told(block, tmp_path: Path, capsys) -> None:
+    layered = tmp_path / "out.svg"
+    run("layers", block(SEA), "-o", layered)
+    new = '<rect id="n" ap:piece="9" x="60" y="60" width="20" height="20"/></svg>'
+    text = layered.read_text(encoding="utf-8").replace("</svg>", new)
+    layered.write_text(text, encoding="utf-8")
+    capsys.readouterr()
+    run("check", layered)
+    assert "warning: 9: has no stitches yet; use Make Layers" in capsys.readouterr().err
+    run("stitch", layered, "-o", tmp_path / "a.dst")
+    assert "not those of the drawing any more at 9" in capsys.readouterr().err
