@@ -15,7 +15,9 @@ from applique.model import Block, Piece
 from applique.renewal import Standing, agreement_of
 from applique.report import Finding, counted, note, ordered, warning
 from applique.sequence.plan import stitch_faults
-from applique.svg.read import Reading, survey_block
+from applique.svg.outlines import trace
+from applique.svg.read import Reading, covers_block, survey_block
+from applique.svg.select import name_of
 from applique.svg.tagged import read_steps
 
 TINY_MM = 6.0
@@ -34,6 +36,7 @@ def check_document(root: etree._Element) -> tuple[Finding, ...]:
     for piece in block.pieces:
         findings.extend(_size_findings(piece))
     findings.extend(_duplicates(block.pieces))
+    findings.extend(_untagged(reading))
     findings.extend(_names(block))
     findings.extend(_steps_findings(root, reading))
     return ordered(findings)
@@ -79,6 +82,21 @@ def _duplicates(pieces: Sequence[Piece]) -> list[Finding]:
             text = f"lies exactly on piece {pieces[a].label}; delete one of the two"
             findings.append(warning("duplicate", pieces[b].label, text))
     return findings
+
+
+def _untagged(reading: Reading) -> list[Finding]:
+    """Filled shapes that were perhaps forgotten: no pieces, because others are tagged."""
+    block = reading.block
+    page_mm = (2 * block.centre[0], 2 * block.centre[1])
+    names = []
+    for item in reading.untagged:
+        outline = trace([item]).outline
+        if outline is not None and not covers_block(outline, block.frame, page_mm):
+            names.append(name_of(item))
+    if not names:
+        return []
+    text = f"not tagged, so left as artwork: {', '.join(names)}; select them and use Make Layers"
+    return [note("untagged", "", f"{text} if they are pieces")]
 
 
 def _names(block: Block) -> list[Finding]:

@@ -207,7 +207,8 @@ class Plan:
 class CutLine:
     """One line to cut: an outline or what the method makes of it, with its fabric and grain.
 
-    `kind` is outline, allowance, patch or template; `curves` are closed, outer rings first.
+    `kind` is outline, allowance, patch or template; `curves` are closed, outer rings first. `flat`
+    are the stretches of a template, (n, 2) arrays of mm, along which the fabric is not turned.
     """
 
     piece: str
@@ -216,6 +217,7 @@ class CutLine:
     curves: tuple[Curve, ...]
     grain_degrees: float | None = None
     turn: str = "any"
+    flat: tuple[np.ndarray, ...] = ()
 
 
 EMPTY = Polygon()

@@ -29,6 +29,8 @@ NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 LARGEST = 1e9
 """No drawing has larger numbers; far beyond, thousandths would be lost in reckoning."""
 
+LARGEST_SIDE_MM = 10_000.0
+
 _LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-zA-Z%]*)\s*")
 _SIZE = re.compile(r"\s*([^xX×\s]+)\s*[xX×]\s*([^xX×\s]+)\s*")
 
@@ -74,7 +76,7 @@ def length_mm(text: str) -> float:
 def size_mm(text: str) -> tuple[float, float]:
     """Read `"254x254"` (mm), or `"10inx10in"`, as width and height in millimetres.
 
-    Raises ValueError if it is not two positive lengths.
+    Raises ValueError if it is not two positive lengths, or larger than any block.
     """
     match = _SIZE.fullmatch(text)
     if match is None:
@@ -87,6 +89,8 @@ def size_mm(text: str) -> tuple[float, float]:
         sides.append(number if unit == "" else number * MM_PER_UNIT[unit])
     if min(sides) <= 0:
         raise ValueError(f"'{text}': both sides must be larger than 0")
+    if max(sides) > LARGEST_SIDE_MM:
+        raise ValueError(f"'{text}': no block is larger than {LARGEST_SIDE_MM / 1000:g} m")
     return sides[0], sides[1]
 
 

@@ -19,8 +19,10 @@ def add_setting_flags(parser: argparse.ArgumentParser) -> None:
             groups[spec.group] = parser.add_argument_group(f"settings: {spec.group.lower()}")
         groups[spec.group].add_argument(
             f"--{spec.name}",
-            dest=f"setting:{spec.name}",
+            dest="assignments",
             metavar="|".join(spec.choices) if spec.choices else spec.unit.upper() or "N",
+            action="append",
+            default=[],
             type=_reader(spec),
             help=spec.help.replace("%", "%%"),
         )
@@ -36,13 +38,8 @@ def add_setting_flags(parser: argparse.ArgumentParser) -> None:
 
 
 def settings_from(arguments: argparse.Namespace) -> dict[str, float | str]:
-    """The settings given on the command line, by name."""
-    given: dict[str, float | str] = dict(arguments.assignments)
-    for name in SPECS:
-        value = getattr(arguments, f"setting:{name}")
-        if value is not None:
-            given[name] = value
-    return given
+    """The settings given on the command line, by name; of two words for one, the last holds."""
+    return dict(arguments.assignments)
 
 
 def assignment(text: str) -> tuple[str, float | str]:
@@ -82,10 +79,10 @@ def add_output(parser: argparse.ArgumentParser, metavar: str, help: str) -> None
     parser.add_argument("-o", "--output", metavar=metavar, type=Path, required=True, help=help)
 
 
-def _reader(spec: Spec) -> Callable[[str], float | str]:
-    def read(text: str) -> float | str:
+def _reader(spec: Spec) -> Callable[[str], tuple[str, float | str]]:
+    def read(text: str) -> tuple[str, float | str]:
         try:
-            return spec.parse(text)
+            return spec.name, spec.parse(text)
         except ValueError as problem:
             raise argparse.ArgumentTypeError(str(problem)) from None
 

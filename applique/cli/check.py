@@ -8,8 +8,9 @@ from typing import Any
 from applique.checks import check_document
 from applique.cli.arguments import add_input
 from applique.cli.say import say, say_findings, say_json
+from applique.errors import InputError
 from applique.files import read_svg
-from applique.report import counted, errors_in
+from applique.report import counted, error, errors_in
 
 
 def add_parser(subparsers: Any) -> None:
@@ -28,7 +29,13 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check a document."""
-    findings = check_document(read_svg(arguments.input).getroot())
+    try:
+        findings = check_document(read_svg(arguments.input).getroot())
+    except InputError as problem:
+        if not arguments.json:
+            raise
+        # A script gets its answer in the same form, whatever stands in the way.
+        findings = problem.findings or (error("unreadable", "", str(problem)),)
     if arguments.json:
         say_json(findings)
     else:

@@ -28,6 +28,9 @@ MARGIN_MM = 6.0
 GAP_MM = 6.0
 LABEL_MM = 4.0
 SMALLEST_LABEL_MM = 2.0
+FLAT_INSET_MM = 1.5
+"""How far inside a template's side the second line lies that says to leave it flat."""
+
 HEADING_MM = 8.0
 
 _FACE_TEXT = {
@@ -35,6 +38,7 @@ _FACE_TEXT = {
     "wrong": "FABRIC WRONG SIDE UP - MIRRORED",
 }
 _TEMPLATE_TEXT = "TEMPLATES - MIRRORED, FROM CARD, NOT FROM FABRIC"
+_FLAT_TEXT = "DOUBLE LINE - LEAVE FLAT, DON'T TURN"
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +71,7 @@ class _Item:
 
     line: CutLine
     curves: tuple[Curve, ...]
+    flat: tuple[np.ndarray, ...]
     shape: MultiPolygon
     width: float
     height: float
@@ -86,6 +91,8 @@ def sheet_of(fabric: str, lines: Sequence[CutLine], face: Face) -> Sheet:
     turned = [item for item in items if item.line.kind == "template"]
     if turned:
         page.heading(_TEMPLATE_TEXT)
+        if any(item.flat for item in turned):
+            page.heading(_FLAT_TEXT)
         templates = page.rows(turned)
     return page.finished(cuts, templates)
 
@@ -99,7 +106,20 @@ def _item(line: CutLine, face: Face) -> _Item:
     at_origin = _shift(-left, -top)
     curves = [transformed(curve, at_origin) for curve in curves]
     shape = shapely.transform(shape, lambda points: points - [left, top])
-    return _Item(line, tuple(curves), shape, right - left, bottom - top, mirrored)
+    flat = tuple(points * flip.diagonal() - [left, top] for points in line.flat)
+    return _Item(line, tuple(curves), flat, shape, right - left, bottom - top, mirrored)
+
+
+def _beside(points: np.ndarray, shape: MultiPolygon) -> list[np.ndarray]:
+    """A line a little inside a side of a shape."""
+    line = shapely.linestrings(points)
+    moved = [shapely.offset_curve(line, side * FLAT_INSET_MM) for side in (1.0, -1.0)]
+    inside = max((side.intersection(shape) for side in moved), key=lambda part: part.length)
+    return [
+        shapely.get_coordinates(part)
+        for part in shapely.get_parts(inside)
+        if part.geom_type == "LineString"
+    ]
 
 
 def _shift(x: float, y: float) -> np.ndarray:
@@ -160,6 +180,8 @@ class _Page:
         self._label(item, x, y)
         if item.line.grain_degrees is not None:
             self._grain(item, item.line.grain_degrees, x, y)
+        for points in item.flat:
+            self._drawing.extend(np.add(line, [x, y]) for line in _beside(points, item.shape))
         curves = tuple(transformed(curve, shift) for curve in item.curves)
         return PlacedCut(item.line.piece, item.line.kind, curves)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 from lxml import etree
 
 from applique.errors import InputError
@@ -13,8 +14,9 @@ from applique.report import Finding, error
 from applique.svg import vocabulary as v
 from applique.svg.layers import cleared_layer, digits_for, indent, unit_scale
 from applique.svg.outlines import outline_of
-from applique.svg.paths import parse_path, write_path
-from applique.svg.transforms import compose, inverse, parse_transform, root_matrix
+from applique.svg.paths import parse_path, write_path, write_points
+from applique.svg.stitchpath import read_stitches
+from applique.svg.transforms import apply, compose, inverse, parse_transform, root_matrix
 from applique.units import degrees_in
 
 LINE_WIDTH_MM = 0.2
@@ -30,17 +32,21 @@ def write_cut_lines(root: etree._Element, lines: Sequence[CutLine]) -> None:
     if is_new:
         layer.set("style", "display:none")
     scale = unit_scale(root)
+    digits = digits_for(scale)
     to_user = inverse(root_matrix(root))
     for line in lines:
         curves = [transformed(curve, to_user) for curve in line.curves]
         path = etree.SubElement(layer, v.svg("path"))
-        path.set("d", write_path(curves, digits_for(scale)))
+        path.set("d", write_path(curves, digits))
         path.set(v.PIECE, line.piece)
         path.set(v.FABRIC, line.fabric)
         path.set(v.CUT, line.kind)
         if line.grain_degrees is not None:
             path.set(v.GRAIN, f"{line.grain_degrees:g}")
         path.set(v.TURN, line.turn)
+        if line.flat:
+            stretches = [write_points(apply(to_user, points), digits) for points in line.flat]
+            path.set(v.FLAT, " ".join(stretches))
         width = f"{LINE_WIDTH_MM / scale:.4g}"
         path.set("style", f"fill:none;stroke:#000000;stroke-width:{width}")
     indent(layer)
@@ -68,7 +74,9 @@ def _read_line(
 ) -> None:
     label, kind, turn = path.get(v.PIECE, ""), path.get(v.CUT, ""), path.get(v.TURN, "any")
     try:
-        curves = _curves_of(path, root)
+        matrix = _matrix_of(path, root)
+        curves = _curves_of(path, matrix)
+        flat = tuple(apply(matrix, points) for points in read_stitches(path.get(v.FLAT, "")))
         degrees = _grain_of(path)
         if kind not in v.CUT_KINDS:
             kinds = ", ".join(v.CUT_KINDS)
@@ -81,15 +89,19 @@ def _read_line(
         name = label or path.get("id", "") or "cutting layer"
         findings.append(error("cut-line", name, f"its cut line can't be used: {problem}"))
         return
-    lines.append(CutLine(label, path.get(v.FABRIC, ""), kind, curves, degrees, turn))
+    lines.append(CutLine(label, path.get(v.FABRIC, ""), kind, curves, degrees, turn, flat))
 
 
-def _curves_of(path: etree._Element, root: etree._Element) -> tuple[Curve, ...]:
-    """The closed curves of a cut line, in mm on the page."""
+def _matrix_of(path: etree._Element, root: etree._Element) -> np.ndarray:
+    """From a cut line's own units to mm on the page."""
     matrix = parse_transform(path.get("transform"))
     for around in path.iterancestors(v.svg("g")):
         matrix = compose(parse_transform(around.get("transform")), matrix)
-    matrix = compose(root_matrix(root), matrix)
+    return compose(root_matrix(root), matrix)
+
+
+def _curves_of(path: etree._Element, matrix: np.ndarray) -> tuple[Curve, ...]:
+    """The closed curves of a cut line, in mm on the page."""
     curves = [transformed(curve, matrix) for curve in parse_path(path.get("d", ""))]
     fatal = [trouble for trouble in outline_of(curves, "evenodd").troubles if trouble.fatal]
     if fatal:

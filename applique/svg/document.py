@@ -13,7 +13,7 @@ from applique.settings import SPECS
 from applique.spec import Scope
 from applique.svg import vocabulary as v
 from applique.svg.style import colour_hex
-from applique.svg.transforms import LARGEST_PAGE_MM, page_size_mm
+from applique.svg.transforms import page_size_mm
 from applique.units import MM_PER_INCH, degrees_in, length_mm, size_mm, split_length
 
 SEAM_ALLOWANCE_MM = MM_PER_INCH / 4
@@ -76,9 +76,13 @@ def settings_among(
 
 
 def _document_settings(root: etree._Element, findings: list[Finding]) -> dict[str, float | str]:
-    found = root.find(f"{v.svg('metadata')}/{v.META_DEFAULTS}")
-    if found is None:
+    every = root.findall(f"{v.svg('metadata')}/{v.META_DEFAULTS}")
+    if len(every) > 1:
+        text = "the metadata hold more than one; put them together"
+        findings.append(error("setting", "ap:defaults", text))
+    if not every:
         return {}
+    found = every[0]
     given = {str(name): str(value) for name, value in found.attrib.items()}
     values, wrong = settings_among(
         given, "document", "ap:defaults", "change {} in the document's metadata"
@@ -107,11 +111,14 @@ def _frame(
     width, height = page_size_mm(root)
     try:
         finished = finished_mm or _size(root.get(v.ROOT_FINISHED))
-        allowance = _allowance(root.get(v.ROOT_SEAM_ALLOWANCE))
-        if finished is not None and max(finished) > LARGEST_PAGE_MM:
-            raise ValueError(f"no block is larger than {LARGEST_PAGE_MM / 1000:g} m")
     except ValueError as problem:
-        text = f"the block's size can't be used: {problem}; give it as WIDTHxHEIGHT in mm"
+        text = f"the finished size can't be used: {problem}; change ap:finished"
+        findings.append(error("frame", "", text))
+        return None
+    try:
+        allowance = _allowance(root.get(v.ROOT_SEAM_ALLOWANCE))
+    except ValueError as problem:
+        text = f"the seam allowance can't be used: {problem}; change ap:seam-allowance"
         findings.append(error("frame", "", text))
         return None
     if finished is None:
@@ -135,16 +142,18 @@ def _allowance(text: str | None) -> float:
     allowance = length_mm(text) if unit else number
     if not 0 <= allowance <= WIDEST_SEAM_ALLOWANCE_MM:
         widest = f"{WIDEST_SEAM_ALLOWANCE_MM:g} mm"
-        raise ValueError(f"the seam allowance must lie between 0 and {widest}, not {text}")
+        raise ValueError(f"it must lie between 0 and {widest}, not {text}")
     return allowance
 
 
 def _fabrics(root: etree._Element, findings: list[Finding]) -> dict[str, Fabric]:
-    fabrics = {}
+    fabrics: dict[str, Fabric] = {}
     for found in root.iterfind(f"{v.svg('metadata')}/{v.META_FABRIC}"):
         name = found.get("name", "")
         try:
-            fabrics[name] = _fabric(found)
+            fabric = _fabric(found)
+            if fabrics.setdefault(name, fabric) != fabric:
+                raise ValueError("it is described twice, not in the same way")
         except ValueError as problem:
             text = f"{problem}; change it in the document's metadata"
             findings.append(error("fabric", name or "ap:fabric", text))

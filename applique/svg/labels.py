@@ -49,7 +49,7 @@ def unique_labels(found: Sequence[Candidate]) -> Labels:
             base = re.sub(r"(?<=\d)[b-z]$", "", label)
             others = copies.setdefault(base, _copies_of(base))
             label = next(free for free in others if _is_free(free, count, used))
-            text = f"the label {candidate.label} is already taken, so this piece is now {label}"
+            text = f"the label {candidate.label} is already taken, so this piece counts as {label}"
             findings.append(note("relabelled", candidate.name, text))
         used.update([label, *_parts(label, count)])
         owners[candidate.owner] = label

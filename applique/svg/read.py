@@ -11,7 +11,7 @@ import shapely
 from lxml import etree
 
 from applique.errors import InputError
-from applique.model import Block, Fabric, Outline, Piece, Thread
+from applique.model import Block, Fabric, Frame, Outline, Piece, Thread
 from applique.report import Finding, error, errors_in, note, warning
 from applique.settings import SPECS, Settings, resolve
 from applique.svg import vocabulary as v
@@ -20,6 +20,7 @@ from applique.svg.labels import unique_labels
 from applique.svg.outlines import trace
 from applique.svg.select import Candidate, candidates
 from applique.svg.style import colour_hex
+from applique.svg.tree import Drawn
 
 BACKGROUND_COVERS = 0.98
 """Share of the block that a shape must cover to be its background and not a piece."""
@@ -55,11 +56,12 @@ class Owner:
 @dataclass(frozen=True, eq=False)
 class Reading:
     """A block, with what bears its tags. `concerned` are the labels of the pieces that were asked
-    for."""
+    for; `untagged` the filled shapes that are artwork because others are tagged."""
 
     block: Block
     owners: tuple[Owner, ...]
     concerned: frozenset[str]
+    untagged: tuple[Drawn, ...]
     findings: tuple[Finding, ...]
 
 
@@ -102,7 +104,8 @@ def survey_block(root: etree._Element, request: Request = Request()) -> Reading:
     )
     untagged = {i.candidate.owner for i in found if not i.candidate.tags.get("fabric")}
     owners = _owners(named.owners, sources, pieces, concerned, untagged)
-    return Reading(_block(pieces, header, request), owners, concerned, tuple(findings))
+    block = _block(pieces, header, request)
+    return Reading(block, owners, concerned, chosen.untagged, tuple(findings))
 
 
 def _sources(
@@ -166,20 +169,24 @@ def _without_background(
     found: list[_Found], header: Header, findings: list[Finding]
 ) -> list[_Found]:
     """The background is never a piece: a shape that covers the whole block, with nothing below."""
-    whole = shapely.box(0, 0, *header.page_mm)
-    if header.frame is not None:
-        frame = header.frame
-        whole = shapely.box(frame.left, frame.top, frame.right, frame.bottom)
     kept: list[_Found] = []
     for item in found:
-        covered = 0.0 if kept else item.outline.shape.intersection(whole).area
-        if covered < BACKGROUND_COVERS * whole.area:
+        if kept or not covers_block(item.outline, header.frame, header.page_mm):
             kept.append(item)
             continue
         text = "covers the whole block, so it was taken as the background and not sewn"
         say = warning if item.candidate.asked_for else note
         findings.append(say("background", item.candidate.name, text))
     return kept
+
+
+def covers_block(outline: Outline, frame: Frame | None, page_mm: tuple[float, float]) -> bool:
+    """Whether a shape covers the finished block, or the page where nobody said how large that is,
+    as only a background does."""
+    whole = shapely.box(0, 0, *page_mm)
+    if frame is not None:
+        whole = shapely.box(frame.left, frame.top, frame.right, frame.bottom)
+    return bool(outline.shape.intersection(whole).area >= BACKGROUND_COVERS * whole.area)
 
 
 def _piece(

@@ -40,9 +40,11 @@ class Candidate:
 
 @dataclass(frozen=True, eq=False)
 class Candidates:
-    """The candidates in stacking order, the lowest first."""
+    """The candidates in stacking order, the lowest first; and, where pieces are tagged, the filled
+    shapes that are `untagged` and so no pieces."""
 
     candidates: tuple[Candidate, ...]
+    untagged: tuple[Drawn, ...]
     findings: tuple[Finding, ...]
 
 
@@ -51,6 +53,7 @@ def candidates(root: etree._Element, select: Sequence[str]) -> Candidates:
     everything = list(drawn(root, frozenset(select)))
     findings = _unknown_ids(root, select)
     tagged = [item for item in everything if _is_tagged(item)]
+    untagged: list[Drawn] = []
     if select:
         taken = [item for item in everything if item.selected or _is_tagged(item)]
         if not any(item.selected for item in everything) and not findings:
@@ -58,6 +61,7 @@ def candidates(root: etree._Element, select: Sequence[str]) -> Candidates:
             findings.append(error("empty-selection", "", text))
     elif tagged:
         taken = tagged
+        untagged = [item for item in _automatic(everything) if not _is_tagged(item)]
         number = counted(len(tagged), "shape", "shapes")
         findings.append(note("taken", "", f"took what is tagged as a piece: {number}"))
     else:
@@ -72,9 +76,10 @@ def candidates(root: etree._Element, select: Sequence[str]) -> Candidates:
             shapes.append(item)
         else:
             say = error if asked_for else warning
-            findings.append(say(item.kind, _name(item), _HOW_TO[item.kind]))
+            findings.append(say(item.kind, name_of(item), _HOW_TO[item.kind]))
     found = _grouped(shapes, bool(select))
-    return Candidates(tuple(_marked_sewn(root, found)), tuple(findings))
+    shapes_left = tuple(item for item in untagged if item.kind == "shape")
+    return Candidates(tuple(_marked_sewn(root, found)), shapes_left, tuple(findings))
 
 
 def _is_tagged(item: Drawn) -> bool:
@@ -123,7 +128,7 @@ def _grouped(shapes: Sequence[Drawn], selecting: bool) -> list[Candidate]:
             first.owner,
             tags.get("piece", ""),
             0,
-            tags.get("piece", "") or _name(first),
+            tags.get("piece", "") or name_of(first),
             tags,
             asked_for=first.selected or "piece" in tags,
             concerned=first.selected if selecting else True,
@@ -163,7 +168,7 @@ def part_label(candidate: Candidate) -> str:
     return f"{candidate.label}.{candidate.part}" if candidate.part else candidate.label
 
 
-def _name(item: Drawn) -> str:
+def name_of(item: Drawn) -> str:
     """How to call a shape that has no label: as the editor's object list does, else by its id."""
     owner = item.owner
     return (

@@ -65,6 +65,7 @@ AFTER = ap("after")
 CUT = ap("cut")
 GRAIN = ap("grain")
 TURN = ap("turn")
+FLAT = ap("flat")
 SHEET = ap("sheet")
 FACE = ap("face")
 

@@ -32,6 +32,11 @@ def test_set_takes_any_setting_again_and_again(parser: argparse.ArgumentParser) 
     assert settings_from(parser.parse_args(words)) == {"edge-width": 3.0, "edge": "blanket"}
 
 
+def test_of_two_words_for_one_setting_the_last_holds(parser: argparse.ArgumentParser) -> None:
+    words = ["--edge-width", "3", "--set", "edge-width=2"]
+    assert settings_from(parser.parse_args(words)) == {"edge-width": 2.0}
+
+
 def test_flags_are_never_abbreviated(parser: argparse.ArgumentParser) -> None:
     with pytest.raises(SystemExit):
         parser.parse_args(["--edge-w", "3"])

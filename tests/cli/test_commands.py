@@ -358,3 +358,18 @@ def test_a_piece_without_layers_is_told(block, tmp_path: Path, capsys) -> None:
     assert "warning: 9: has no stitches yet; use Make Layers" in capsys.readouterr().err
     run("stitch", layered, "-o", tmp_path / "a.dst")
     assert "not those of the drawing any more at 9" in capsys.readouterr().err
+
+
+def test_a_shape_that_was_not_tagged_is_told(block, tmp_path: Path, capsys) -> None:
+    tagged = SEA.replace("<rect", '<rect ap:piece="1"')
+    sky = '<rect id="sky" width="100" height="100" fill="#cde"/>'
+    run("check", block(sky + tagged + ROCK))
+    assert "note: not tagged, so left as artwork: rock;" in capsys.readouterr().err
+
+
+def test_a_script_gets_json_whatever_stands_in_the_way(tmp_path: Path, capsys) -> None:
+    broken = tmp_path / "broken.svg"
+    broken.write_text("<svg><g></svg>")
+    assert run("check", broken, "--json") == 1
+    (found,) = json.loads(capsys.readouterr().out)["findings"]
+    assert "is no readable SVG" in found["message"]

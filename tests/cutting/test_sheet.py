@@ -76,3 +76,17 @@ def test_templates_come_below_with_a_heading() -> None:
     highest = min(flatten(c)[:, 1].min() for cut in made.templates for c in cut.curves)
     assert len(made.templates) == len(made.cuts) == 6
     assert highest > lowest_cut
+
+
+def test_a_side_to_be_left_flat_has_a_second_line_inside() -> None:
+    side = np.array([[0.0, 0.0], [30.0, 0.0]])
+    outline = polyline(np.array([[0.0, 0], [30, 0], [30, 20], [0, 20]]), closed=True)
+    plain = sheet_of("sand", [CutLine("1", "sand", "template", (outline,))], "wrong")
+    marked = sheet_of("sand", [CutLine("1", "sand", "template", (outline,), flat=(side,))], "wrong")
+    shape = Polygon(flatten(marked.templates[0].curves[0]))
+    inside = [line for line in marked.drawing if shape.contains(shapely.linestrings(line))]
+    inside_before = [line for line in plain.drawing if len(line)]
+    assert len(marked.drawing) > len(inside_before)
+    seconds = [line for line in inside if np.ptp(line[:, 0]) > 25]
+    assert len(seconds) == 1
+    assert seconds[0][:, 1] - shape.bounds[1] == pytest.approx(1.5, abs=0.01)

@@ -90,6 +90,18 @@ def test_cut_shapes_hold_for_any_two_pieces(first, second, dx: float, dy: float)
         assert outline.difference(upper_shape.buffer(touch)).area < 0.01
 
 
+def test_hidden_sides_of_a_turned_piece_are_left_flat() -> None:
+    turned, other = piece(square(40), method="turned"), piece(rectangle(30, -10, 40, 60))
+    laid, _ = lay(Block("", (50, 50), None, "", (turned, other), (), resolve({})))
+    template, fabric = cut_lines(laid, {})[:2]
+    (flat,) = template.flat
+    # The right side, all of it, and the ends of the two it meets but for the edge's run-on.
+    run_on = turned.settings.run_on_mm + other.settings.edge_inside_mm
+    assert np.hypot(*np.diff(flat, axis=0).T).sum() == pytest.approx(60 - 2 * run_on, abs=0.5)
+    assert flat[:, 0].max() == pytest.approx(40)
+    assert fabric.flat == ()
+
+
 def test_a_turned_piece_at_the_seam_is_not_turned_there() -> None:
     frame = Frame(10, 10, 80, 80, 6.35)
     turned = piece(rectangle(10, 30, 40, 20), method="turned")

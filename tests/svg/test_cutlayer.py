@@ -11,10 +11,12 @@ from tests.shapes import drawing
 
 SQUARE = polyline(np.array([[10.0, 10], [30, 10], [30, 30], [10, 30]]), closed=True)
 ARC = parse_path("M40 40 C40 50 50 60 60 60 L60 40 Z")[0]
+FLAT = np.array([[10.0, 10], [12.5, 10], [20.25, 10]])
 CASES = [
     CutLine("17", "sea blue", "outline", (SQUARE,)),
     CutLine("17b", "sand", "patch", (SQUARE, ARC), grain_degrees=90.0, turn="half"),
     CutLine("3", "brick & mortar", "template", (ARC,)),
+    CutLine("4", "sand", "template", (SQUARE,), flat=(FLAT, FLAT + 5)),
     CutLine("3", "brick & mortar", "allowance", (SQUARE,), turn="none"),
 ]
 
@@ -26,6 +28,8 @@ def test_cut_lines_read_back_as_written(size: str) -> None:
     for written, read in zip(CASES, read_cut_lines(root), strict=True):
         assert (read.piece, read.fabric, read.kind) == (written.piece, written.fabric, written.kind)
         assert (read.grain_degrees, read.turn) == (written.grain_degrees, written.turn)
+        for a, b in zip(written.flat, read.flat, strict=True):
+            assert b == pytest.approx(a, abs=0.001)
         for a, b in zip(written.curves, read.curves, strict=True):
             assert b.segments == pytest.approx(a.segments, abs=0.001)
             assert b.straight.tolist() == a.straight.tolist()

@@ -249,6 +249,10 @@ def test_unknown_tags_are_kept_and_told() -> None:
         ('<ap:fabric name="sand" colour="sky"/>', "sand: 'sky' is no colour"),
         ('<ap:fabric colour="#123456"/>', "ap:fabric: the fabric has no name"),
         ('<ap:defaults edge="fringe"/>', "ap:defaults: edge must be one of satin"),
+        (
+            '<ap:fabric name="sand"/><ap:fabric name="sand" grain="90"/>',
+            "sand: it is described twice, not in the same way",
+        ),
     ],
 )
 def test_faults_in_the_metadata_are_named(metadata: str, sentence: str) -> None:
@@ -260,7 +264,7 @@ def test_faults_in_the_metadata_are_named(metadata: str, sentence: str) -> None:
 @pytest.mark.parametrize(
     ("attributes", "complaint"),
     [
-        ({"seam-allowance": "-3"}, "the seam allowance must lie between 0 and 100 mm"),
+        ({"seam-allowance": "-3"}, "it must lie between 0 and 100 mm, not -3"),
         ({"seam-allowance": "nan"}, "'nan' is not a length"),
         ({"seam-allowance": "1e999"}, "too large"),
         ({"finished": "1e6x1e6"}, "no block is larger than 10 m"),
@@ -303,3 +307,10 @@ def test_an_empty_fabric_counts_as_none() -> None:
     assert reading.block.pieces[0].fabric == "#2f6f8f"
     tag_document(root, reading, ALL)
     assert root.find(".//*[@id='sea']").get(ap("fabric")) == "#2f6f8f"
+
+
+def test_defaults_stand_in_one_place() -> None:
+    metadata = '<metadata><ap:defaults edge="satin"/><ap:defaults edge="blanket"/></metadata>'
+    assert refusal(metadata + TAGGED) == [
+        "ap:defaults: the metadata hold more than one; put them together"
+    ]
