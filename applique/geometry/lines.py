@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from applique.geometry.walk import Walk
+from applique.geometry.walk import Walk, step_lengths
 
 JITTER_MM = 0.004
 """Points that stray from a line by less than this are noise of the 0.001 mm grid, not shape."""
@@ -24,7 +24,7 @@ def without_jitter(points: np.ndarray, closed: bool) -> np.ndarray:
         return points
     line = shapely.linestrings(np.vstack([points, points[:1]]) if closed else points)
     kept = shapely.get_coordinates(shapely.simplify(line, JITTER_MM, preserve_topology=False))
-    apart = np.hypot(*np.diff(kept, axis=0).T) >= SAME_PLACE_MM
+    apart = step_lengths(kept) >= SAME_PLACE_MM
     kept = kept[np.concatenate([[True], apart[:-1], [True]])]
     return kept[:-1] if closed else kept
 
@@ -45,9 +45,11 @@ def dense(points: np.ndarray, apart_mm: float) -> np.ndarray:
 def flanked(points: np.ndarray, beside_mm: float) -> np.ndarray:
     """The same open line with a point `beside_mm` to either side of every inner vertex, where its
     chords are long enough: what is measured at a vertex then does not reach along a whole chord."""
+    if len(points) == 2:
+        return points
     walk = Walk(points, closed=False)
     inner = walk.arc[1:-1]
-    steps = np.diff(walk.arc)
+    steps = walk.arc[1:] - walk.arc[:-1]
     before = (inner - beside_mm)[steps[:-1] > 2 * beside_mm]
     after = (inner + beside_mm)[steps[1:] > 2 * beside_mm]
     if len(before) + len(after) == 0:

@@ -19,8 +19,7 @@ class Walk:
         self.points = points
         self.closed = closed
         self._around = np.vstack([points, points[:1]]) if closed else points
-        steps = np.diff(self._around, axis=0)
-        self.arc = np.concatenate([[0.0], np.cumsum(np.hypot(steps[:, 0], steps[:, 1]))])
+        self.arc = np.concatenate([[0.0], np.cumsum(step_lengths(self._around))])
         self.length = float(self.arc[-1])
 
     def at(self, arc_mm: np.ndarray | float) -> np.ndarray:
@@ -61,7 +60,15 @@ def sampled(at: np.ndarray, arc: np.ndarray, points: np.ndarray) -> np.ndarray:
 
 def turned_left(vectors: np.ndarray) -> np.ndarray:
     """Vectors (n, 2) turned a quarter to the left, towards the fabric of a directed outline."""
-    return np.stack([-vectors[..., 1], vectors[..., 0]], axis=-1)
+    turned = np.empty_like(vectors, dtype=float)
+    turned[..., 0], turned[..., 1] = -vectors[..., 1], vectors[..., 0]
+    return turned
+
+
+def step_lengths(points: np.ndarray) -> np.ndarray:
+    """The lengths (n - 1,) of the chords of an open line (n, 2)."""
+    steps = points[1:] - points[:-1]
+    return np.hypot(steps[:, 0], steps[:, 1])
 
 
 def unit(vectors: np.ndarray) -> np.ndarray:
@@ -79,7 +86,7 @@ def vertex_directions(points: np.ndarray, closed: bool) -> np.ndarray:
     if closed:
         chords = unit(np.roll(points, -1, axis=0) - points)
         return unit(chords + np.roll(chords, 1, axis=0))
-    chords = unit(np.diff(points, axis=0))
+    chords = unit(points[1:] - points[:-1])
     if len(chords) == 1:
         return np.repeat(chords, 2, axis=0)
     inner = unit(chords[:-1] + chords[1:])
@@ -105,6 +112,5 @@ def without_repeats(points: np.ndarray, closer_than_mm: float = _SAME_MM) -> np.
     """Points (n, 2) with those dropped that lie on the one before."""
     if len(points) < 2:
         return points
-    steps = np.diff(points, axis=0)
-    moved = np.hypot(steps[:, 0], steps[:, 1]) > closer_than_mm
+    moved = step_lengths(points) > closer_than_mm
     return points[np.concatenate([[True], moved])]

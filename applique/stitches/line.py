@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from shapely import LinearRing, LineString, MultiLineString
 
+from applique.geometry.walk import step_lengths
 from applique.model import EdgeRun
 
 
@@ -32,12 +32,13 @@ def plain_line(points: np.ndarray) -> SewnLine:
 
 def without_short(points: np.ndarray, shortest_mm: float) -> np.ndarray:
     """Points (n, 2) without those that a stitch of less than `shortest_mm` leads to."""
-    delta = np.diff(points, axis=0)
-    if (np.hypot(delta[:, 0], delta[:, 1]) >= shortest_mm).all():
-        return points
-    kept = [points[0]]
-    kept.extend(point for point in points[1:] if math.dist(point, kept[-1]) >= shortest_mm)
-    return np.array(kept)
+    while True:
+        short = step_lengths(points) < shortest_mm
+        if not short.any():
+            return points
+        # Of several in a row the first goes; whether the next is still too short shows then.
+        first = short & ~np.concatenate([[False], short[:-1]])
+        points = points[np.concatenate([[True], ~first])]
 
 
 def from_lowest(run: EdgeRun) -> EdgeRun:

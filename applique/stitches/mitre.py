@@ -58,6 +58,7 @@ class Corner:
         self.vertex, self._arriving, self._leaving = vertex, arriving, leaving
         own = _turn_between(arriving, leaving, turn)
         self.convex = own > 0
+        self._before, self._after = self._frames()
         half = max(abs(own) / 2, math.radians(SLIGHTEST_DEGREES))
         self._sine, self._cosine, self._tangent = math.sin(half), math.cos(half), math.tan(half)
         self._reach = band.outside_mm if self.convex else band.inside_mm
@@ -89,9 +90,10 @@ class Corner:
         A pointed corner is sewn along both rails to its tip, a slight one by its tip alone, a
         capped one from one end of the cap to the other.
         """
-        before, after = self._frames()
+        before, after = self._before, self._after
         to_tip = self._to_tip()
-        ends = [np.array([to_tip, self._reach]) @ frame for frame in (before, after)]
+        end = np.array([to_tip, self._reach])
+        ends = [end @ before, end @ after]
         if math.dist(*ends) >= SHORTEST_MM:
             return self._as_rungs(np.array(ends))
         points = [(ends[0] + ends[1]) / 2]
@@ -131,8 +133,7 @@ class Corner:
         if straight_on @ straight_on > 2.0:
             # A turn of more than a right angle, up to a cusp, whose normals would cancel out.
             return unit(straight_on)
-        before, after = self._frames()
-        return unit(before[1] + after[1])
+        return unit(self._before[1] + self._after[1])
 
     def _frames(self) -> tuple[np.ndarray, np.ndarray]:
         """For each side, as rows: away from it past the vertex, and square to it towards the outer

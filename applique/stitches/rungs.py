@@ -17,7 +17,14 @@ from shapely.geometry.base import BaseGeometry
 from applique.geometry.corners import Corners, find_corners
 from applique.geometry.lines import flanked, length_inside, without_jitter
 from applique.geometry.medial import medial_reach
-from applique.geometry.walk import Walk, sampled, turned_left, unit, vertex_directions
+from applique.geometry.walk import (
+    Walk,
+    sampled,
+    step_lengths,
+    turned_left,
+    unit,
+    vertex_directions,
+)
 from applique.model import EdgeRun
 from applique.stitches.ladder import Band, Rungs, joined
 from applique.stitches.mitre import Corner
@@ -150,7 +157,7 @@ def _side_ladder(
     steps = max(math.ceil((side.length - first) / (band.spacing_mm / 2) - _WHOLE), 1)
     if after is not None and (steps % 2 == 0) != (starts_outside == stops_outside):
         steps += 1
-    positions = np.linspace(first, side.length, steps + 1)
+    positions = first + (side.length - first) / steps * np.arange(steps + 1)
     ladder = side.ladder(positions, starts_outside)
     arc = side.base_arc(positions)
     if before is not None:
@@ -183,8 +190,8 @@ class _Side:
         self._band = band
         self._outer = points + outward * band.outside_mm
         self._inner = points - outward * band.inside_mm
-        base = _steps(points)
-        longer = np.maximum(np.maximum(_steps(self._outer), _steps(self._inner)), base)
+        base = step_lengths(points)
+        longer = np.maximum(np.maximum(step_lengths(self._outer), step_lengths(self._inner)), base)
         self._position = np.concatenate([[0.0], np.cumsum(longer)])
         self._base_arc = np.concatenate([[0.0], np.cumsum(base)])
         self.length = float(self._position[-1])
@@ -209,11 +216,6 @@ class _Side:
             outer=(np.arange(count) % 2 == 0) == starts_outside,
             tip=np.zeros(count, dtype=bool),
         )
-
-
-def _steps(points: np.ndarray) -> np.ndarray:
-    delta = np.diff(points, axis=0)
-    return np.hypot(delta[:, 0], delta[:, 1])
 
 
 def _within_medial_axis(ladder: Rungs, edges: BaseGeometry) -> Rungs:

@@ -10,7 +10,7 @@ import numpy as np
 
 from applique.geometry.corners import CORNER_TO_THE_EYE_DEGREES, find_corners
 from applique.geometry.lines import without_jitter
-from applique.geometry.walk import Walk
+from applique.geometry.walk import Walk, step_lengths
 
 SHORTEST_RUN_MM = 1.0
 """No stitch of a run is shorter; the trade's lower bound for running stitch (docs/sources.md)."""
@@ -36,8 +36,7 @@ def running(points: np.ndarray, closed: bool, length_mm: float) -> np.ndarray:
 def _without_short(points: np.ndarray) -> np.ndarray:
     """Penetrations (n, 2) without those that a stitch much under the shortest leads to: on a bend a
     chord is shorter than the way along the line."""
-    delta = np.diff(points, axis=0)
-    if len(points) <= 3 or (np.hypot(delta[:, 0], delta[:, 1]) >= SHORTEST_RUN_MM).all():
+    if len(points) <= 3 or (step_lengths(points) >= SHORTEST_RUN_MM).all():
         return points
     kept = [points[0]]
     for point in points[1:-1]:
@@ -68,7 +67,7 @@ def _stops(walk: Walk, corners: np.ndarray) -> np.ndarray:
 def _between(walk: Walk, start: float, stop: float, length_mm: float) -> np.ndarray:
     """Arc lengths after `start` up to `stop`, closer together where the line bends."""
     section = walk.section(start, stop)
-    steps = np.hypot(*np.diff(section, axis=0).T)
+    steps = step_lengths(section)
     arc = np.concatenate([[0.0], np.cumsum(steps)])
     demand = np.concatenate([[0.0], np.cumsum(steps * _stitches_per_mm(section, steps, length_mm))])
     fewest = 2 if walk.closed and stop - start >= walk.length else 1

@@ -15,6 +15,7 @@ from dataclasses import replace
 import numpy as np
 from shapely import MultiLineString
 
+from applique.geometry.walk import step_lengths
 from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
 from applique.stitches.ladder import Band, Rungs
@@ -49,6 +50,10 @@ COVERS_BY_MM = 0.25
 """How far past the raw edge a needle point stays that stands back."""
 
 
+_TIE_RUNGS = 40
+"""Ties lie along the middles of so many rungs; even at a mitre that is longer than any tie."""
+
+
 def satin_band(settings: Settings) -> Band:
     """The band a satin is sewn in: its width and the compensation for the thread's pull."""
     pull = settings.pull_compensation_mm
@@ -74,7 +79,8 @@ def _sewn(run: EdgeRun, edges: MultiLineString, laid: LaidPiece) -> SewnLine | N
         return None
     ladder = staggered(ladder, CROWDED_SHARE * band.spacing_mm)
     points = split_long(without_short(ladder.points, _SHORTEST_MM))
-    return SewnLine(points, ladder.middles, ladder.middles[::-1])
+    middles = ladder.middles
+    return SewnLine(points, middles[:_TIE_RUNGS], middles[: -_TIE_RUNGS - 1 : -1])
 
 
 def staggered(ladder: Rungs, apart_mm: float) -> Rungs:
@@ -163,6 +169,5 @@ def _on_its_side(height: float, far: float) -> float:
 
 def _crowded(points: np.ndarray, apart_mm: float) -> np.ndarray:
     """Which points (n, 2) of a rail are nearer than `apart_mm` to the one before or after."""
-    delta = np.diff(points, axis=0)
-    close = np.hypot(delta[:, 0], delta[:, 1]) < apart_mm
+    close = step_lengths(points) < apart_mm
     return np.concatenate([[False], close]) | np.concatenate([close, [False]])
