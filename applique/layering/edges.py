@@ -28,6 +28,9 @@ LONGEST_FLICKER_MM = 6.0
 """A stretch shorter than this that comes no further from a cover than so many times the touching
 distance is taken for covered, so that wavy neighbours don't get an edge in dashes."""
 
+_TAIL_MM = 4.0
+"""Corners within the run-on are looked for on no more of the line than this ahead of it."""
+
 _SAMPLE_MM = 0.1
 """Step of the embroidery frame: how finely the end of an edge is placed."""
 
@@ -139,7 +142,9 @@ def _straight_on(points: np.ndarray, run_on_mm: float) -> np.ndarray:
     """A line (n, 2) whose last `run_on_mm`, if there is a corner, go straight on from it: an edge
     that ends at a corner runs on beneath its cover instead of turning along it."""
     walk = Walk(points, closed=False)
-    corners = find_corners(walk, CORNER_TO_THE_EYE_DEGREES).start_mm
+    tail_mm = max(walk.length - run_on_mm - _TAIL_MM, 0.0)
+    tail = Walk(walk.section(tail_mm, walk.length), closed=False)
+    corners = tail_mm + find_corners(tail, CORNER_TO_THE_EYE_DEGREES).start_mm
     corners = corners[corners > walk.length - run_on_mm]
     if len(corners) == 0:
         return points
