@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from lxml import etree
@@ -51,14 +51,12 @@ class Candidates:
 def candidates(root: etree._Element, select: Sequence[str]) -> Candidates:
     """Choose the shapes that are pieces, and say by which rule."""
     everything = list(drawn(root, frozenset(select)))
-    findings = _unknown_ids(root, select)
     tagged = [item for item in everything if _is_tagged(item)]
+    findings: list[Finding] = []
     untagged: list[Drawn] = []
     if select:
+        findings.extend(_wrong_selection(root, select, everything))
         taken = [item for item in everything if item.selected or _is_tagged(item)]
-        if not any(item.selected for item in everything) and not findings:
-            text = "nothing in the selection can be sewn; select closed paths"
-            findings.append(error("empty-selection", "", text))
     elif tagged:
         taken = tagged
         untagged = [item for item in _automatic(everything) if not _is_tagged(item)]
@@ -66,20 +64,24 @@ def candidates(root: etree._Element, select: Sequence[str]) -> Candidates:
         findings.append(note("taken", "", f"took what is tagged as a piece: {number}"))
     else:
         taken = _automatic(everything)
-        usable = sum(item.kind == "shape" for item in taken)
-        number = counted(usable, "shape", "shapes")
+        number = counted(len(_shapes(taken)), "shape", "shapes")
         findings.append(note("taken", "", f"nothing is tagged; took whatever is filled: {number}"))
-    shapes = []
+    findings.extend(_unsewable(taken))
+    found = _marked_sewn(root, _grouped(_shapes(taken), bool(select)))
+    return Candidates(tuple(found), tuple(_shapes(untagged)), tuple(findings))
+
+
+def _shapes(items: Iterable[Drawn]) -> list[Drawn]:
+    return [item for item in items if item.kind == "shape"]
+
+
+def _unsewable(taken: Iterable[Drawn]) -> Iterator[Finding]:
+    """What among the things taken is no shape: an error if it was asked for."""
     for item in taken:
-        asked_for = bool(select and item.selected) or "piece" in item.tags
-        if item.kind == "shape":
-            shapes.append(item)
-        else:
+        if item.kind != "shape":
+            asked_for = item.selected or "piece" in item.tags
             say = error if asked_for else warning
-            findings.append(say(item.kind, name_of(item), _HOW_TO[item.kind]))
-    found = _grouped(shapes, bool(select))
-    shapes_left = tuple(item for item in untagged if item.kind == "shape")
-    return Candidates(tuple(_marked_sewn(root, found)), shapes_left, tuple(findings))
+            yield say(item.kind, name_of(item), _HOW_TO[item.kind])
 
 
 def _is_tagged(item: Drawn) -> bool:
@@ -102,15 +104,20 @@ def _is_open_line(item: Drawn) -> bool:
     return item.element.tag == v.svg("line")
 
 
-def _unknown_ids(root: etree._Element, select: Sequence[str]) -> list[Finding]:
-    if not select:
-        return []
+def _wrong_selection(
+    root: etree._Element, select: Sequence[str], everything: Iterable[Drawn]
+) -> list[Finding]:
+    """Ids that no element has; or that what is selected draws nothing."""
     known = {found.get("id") for found in root.iter("*")}
-    return [
+    unknown = [
         error("unknown-id", wanted, "no element has this id; look it up in Object Properties")
         for wanted in select
         if wanted not in known
     ]
+    if unknown or any(item.selected for item in everything):
+        return unknown
+    text = "nothing in the selection can be sewn; select closed paths"
+    return [error("empty-selection", "", text)]
 
 
 def _grouped(shapes: Sequence[Drawn], selecting: bool) -> list[Candidate]:
