@@ -29,7 +29,8 @@ NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 LARGEST = 1e9
 """No drawing has larger numbers; far beyond, thousandths would be lost in reckoning."""
 
-LARGEST_SIDE_MM = 10_000.0
+FURTHEST_MM = 10_000.0
+"""No page and no block is larger, and nothing that is sewn or cut lies further out."""
 
 _LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-zA-Z%]*)\s*")
 _SIZE = re.compile(r"\s*([^xX×\s]+)\s*[xX×]\s*([^xX×\s]+)\s*")
@@ -89,8 +90,8 @@ def size_mm(text: str) -> tuple[float, float]:
         sides.append(number if unit == "" else number * MM_PER_UNIT[unit])
     if min(sides) <= 0:
         raise ValueError(f"'{text}': both sides must be larger than 0")
-    if max(sides) > LARGEST_SIDE_MM:
-        raise ValueError(f"'{text}': no block is larger than {LARGEST_SIDE_MM / 1000:g} m")
+    if max(sides) > FURTHEST_MM:
+        raise ValueError(f"'{text}': no block is larger than {FURTHEST_MM / 1000:g} m")
     return sides[0], sides[1]
 
 

@@ -16,7 +16,7 @@ from applique.svg.layers import cleared_layer, digits_for, indent, unit_scale
 from applique.svg.outlines import outline_of
 from applique.svg.paths import parse_path, write_path, write_points
 from applique.svg.stitchpath import read_stitches
-from applique.svg.transforms import apply, compose, inverse, parse_transform, root_matrix
+from applique.svg.transforms import apply, chain_of, compose, inverse, root_matrix
 from applique.units import degrees_in
 
 LINE_WIDTH_MM = 0.2
@@ -74,7 +74,7 @@ def _read_line(
 ) -> None:
     label, kind, turn = path.get(v.PIECE, ""), path.get(v.CUT, ""), path.get(v.TURN, "any")
     try:
-        matrix = _matrix_of(path, root)
+        matrix = compose(root_matrix(root), chain_of(path))
         curves = _curves_of(path, matrix)
         flat = tuple(apply(matrix, points) for points in read_stitches(path.get(v.FLAT, "")))
         degrees = _grain_of(path)
@@ -90,14 +90,6 @@ def _read_line(
         findings.append(error("cut-line", name, f"its cut line can't be used: {problem}"))
         return
     lines.append(CutLine(label, path.get(v.FABRIC, ""), kind, curves, degrees, turn, flat))
-
-
-def _matrix_of(path: etree._Element, root: etree._Element) -> np.ndarray:
-    """From a cut line's own units to mm on the page."""
-    matrix = parse_transform(path.get("transform"))
-    for around in path.iterancestors(v.svg("g")):
-        matrix = compose(parse_transform(around.get("transform")), matrix)
-    return compose(root_matrix(root), matrix)
 
 
 def _curves_of(path: etree._Element, matrix: np.ndarray) -> tuple[Curve, ...]:

@@ -10,8 +10,8 @@ from applique.geometry.curves import FLATNESS_MM, flatten, reversed_curve, trans
 from applique.geometry.rings import FillRule, resolve, rings_of
 from applique.model import Curve, Outline
 from applique.svg.shapes import curves_of
-from applique.svg.transforms import FURTHEST_MM
 from applique.svg.tree import Drawn
+from applique.units import FURTHEST_MM
 
 Place = tuple[float, float]
 

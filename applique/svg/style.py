@@ -110,10 +110,15 @@ class StyleSheet:
 
     @cached_property
     def _by_id(self) -> dict[str, etree._Element]:
-        return {found.get("id", ""): found for found in self._root.iter("*") if found.get("id")}
+        return elements_by_id(self._root)
 
 
 _GREY = "#808080"
+
+
+def elements_by_id(root: etree._Element) -> dict[str, etree._Element]:
+    """Every element of a document that has an id."""
+    return {found.get("id", ""): found for found in root.iter("*") if found.get("id")}
 
 
 def is_hidden(element: etree._Element) -> bool:

@@ -20,14 +20,8 @@ from applique.svg.layers import cleared_layer, digits_for, indent, unit_scale
 from applique.svg.paths import write_points
 from applique.svg.stitchpath import read_stitches
 from applique.svg.style import colour_hex, is_hidden
-from applique.svg.transforms import (
-    FURTHEST_MM,
-    apply,
-    compose,
-    inverse,
-    parse_transform,
-    root_matrix,
-)
+from applique.svg.transforms import apply, chain_of, inverse, root_matrix
+from applique.units import FURTHEST_MM
 
 THREAD_WIDTH_MM = 0.3
 """Width of the drawn thread: a little less than a 40 wt thread covers, so that stitches can be
@@ -168,7 +162,7 @@ def _step(
     for element in group.iter(v.svg("path")):
         try:
             found = read_stitches(element.get("d", ""))
-            inner = _chain(element)
+            inner = chain_of(element)
         except ValueError as problem:
             findings.append(error("stitches", name, str(problem)))
             continue
@@ -218,16 +212,6 @@ def _kind(text: str) -> StepKind:
         if kind == text:
             return cast(StepKind, kind)
     raise ValueError(f"'{text}' is no step")
-
-
-def _chain(element: etree._Element) -> np.ndarray:
-    """The transforms from an element up to the root's own units: an editor leaves one wherever
-    something was dragged."""
-    matrix = parse_transform(element.get("transform"))
-    for around in element.iterancestors(v.svg("g")):
-        if around.get("transform"):
-            matrix = compose(parse_transform(around.get("transform")), matrix)
-    return matrix
 
 
 def _thread(group: etree._Element, name: str, findings: list[Finding]) -> Thread:

@@ -13,7 +13,9 @@ import numpy as np
 from lxml import etree
 
 from applique.errors import InputError
+from applique.svg.vocabulary import svg
 from applique.units import (
+    FURTHEST_MM,
     MM_PER_PX,
     MM_PER_UNIT,
     NUMBER,
@@ -22,11 +24,8 @@ from applique.units import (
     split_length,
 )
 
-SMALLEST_PAGE_MM, LARGEST_PAGE_MM = 1.0, 10_000.0
-"""No block is drawn on a smaller or a larger page."""
-
-FURTHEST_MM = 10_000.0
-"""Nothing that is sewn or cut lies further out."""
+SMALLEST_PAGE_MM = 1.0
+"""No block is drawn on a smaller page."""
 
 IDENTITY = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 
@@ -102,6 +101,17 @@ def _function_matrix(name: str, numbers: list[float]) -> np.ndarray | None:
     return None
 
 
+def chain_of(element: etree._Element) -> np.ndarray:
+    """From an element's own units to the root's: its transform and those of the groups around it,
+    which an editor leaves wherever something was dragged. Raises ValueError as `parse_transform`
+    does."""
+    matrix = parse_transform(element.get("transform"))
+    for around in element.iterancestors(svg("g")):
+        if around.get("transform"):
+            matrix = compose(parse_transform(around.get("transform")), matrix)
+    return matrix
+
+
 def viewbox_of(element: etree._Element) -> tuple[float, float, float, float] | None:
     """The viewBox as x, y, width, height; None if there is none that draws anything."""
     try:
@@ -154,10 +164,10 @@ def _side_mm(root: etree._Element, name: str, fallback_px: float) -> float:
         side = number * (fallback_px * MM_PER_PX / 100 if unit == "%" else MM_PER_UNIT[unit])
     except (ValueError, KeyError):
         side = 0.0
-    if not SMALLEST_PAGE_MM <= side <= LARGEST_PAGE_MM:
+    if not SMALLEST_PAGE_MM <= side <= FURTHEST_MM:
         raise InputError(
             f"the page's {name} '{text}' is no size of {SMALLEST_PAGE_MM:g} mm to "
-            f"{LARGEST_PAGE_MM / 1000:g} m; set the page's size in Document Properties"
+            f"{FURTHEST_MM / 1000:g} m; set the page's size in Document Properties"
         )
     return side
 

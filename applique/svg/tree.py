@@ -11,7 +11,7 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.svg.shapes import is_shape
-from applique.svg.style import Look, StyleSheet
+from applique.svg.style import Look, StyleSheet, elements_by_id
 from applique.svg.transforms import compose, parse_transform, root_matrix
 from applique.svg.viewport import Viewport, inside, shift_of, viewport_of_root
 from applique.svg.vocabulary import AP, NEVER_DRAWN, PIECE, ROLE, XLINK, svg
@@ -68,7 +68,7 @@ def drawn(root: etree._Element, selected: frozenset[str] = frozenset()) -> Itera
     layers are passed over. Raises InputError if the document draws without end.
     """
     sheet = StyleSheet(root)
-    by_id = {found.get("id", ""): found for found in root.iter("*") if found.get("id")}
+    by_id = elements_by_id(root)
     start = _Place(root_matrix(root), viewport_of_root(root), sheet.look(root, Look()), False)
     stack = [(child, start) for child in reversed(_shown_children(root))]
     count = 0
