@@ -13,7 +13,7 @@ NEARER_BY_SHARE = 1 - math.cos(math.radians(15.0))
 """Another part of the outline must be nearer by this to count: by more than the flattening error,
 and by more than a rung gains that stands up to 15 degrees off square, as beside a bend."""
 
-WITHIN_MM = 0.01
+WITHIN_MM = 0.03
 """The end of a rung is placed as near as this."""
 
 

@@ -7,7 +7,7 @@ import numpy as np
 PASS_MM = 0.4
 """How wide a pass of thread covers (docs/sources.md: the cover pitch of 40 wt thread)."""
 
-_STEP_MM = 0.12
+_STEP_MM = 0.15
 _OFFSETS_MM = np.array([-0.14, 0.0, 0.14])
 """Along and across a stitch, the places that are looked at stand so far apart."""
 

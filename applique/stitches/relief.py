@@ -121,14 +121,24 @@ class _Place:
         helps = np.flatnonzero(choices.strain < _strain(counts))
         if len(helps) == 0:
             return False
-        looks = choices.strain[helps] + _BARED_COSTS * choices.bared[helps]
-        short_list = helps[np.argsort(looks, kind="stable")[:_SHORT_LIST]]
-        costs = [
-            float(choices.strain[row]) + _BARED_COSTS * self._bared(choices, row)
-            for row in short_list.tolist()
-        ]
-        self._make(choices, int(short_list[int(np.argmin(costs))]))
+        self._make(choices, self._best(choices, helps))
         return True
+
+    def _best(self, choices: _Choices, helps: np.ndarray) -> int:
+        """The row of the choice, among the rows `helps`, that frees most and bares least."""
+        looks = choices.strain[helps] + _BARED_COSTS * choices.bared[helps]
+        rows = helps[np.argsort(looks, kind="stable")[:_SHORT_LIST]].tolist()
+        stitches = _Stitches(self._chain, self._near)
+        best, least = rows[0], np.inf
+        for row in rows:
+            cost = float(choices.strain[row])
+            if cost >= least:
+                continue
+            if choices.bared[row] > 0:
+                cost += _BARED_COSTS * self._bared(choices, row, stitches)
+            if cost < least:
+                best, least = row, cost
+        return best
 
     def _make(self, choices: _Choices, row: int) -> None:
         k, last = int(choices.k[row]), int(choices.last[row])
@@ -158,7 +168,8 @@ class _Place:
         left = counts - self._within[movable[row]] + after
         left[each, movable[row]] = after.sum(axis=1) + 1
         missing = np.maximum(chain.whole[k] - chain.ladder.shared[k] - length, 0.0)
-        return _Choices(k, np.full(len(k), -1), length, self._gap(k) * missing, _strain(left))
+        bared = self._gap(k) * missing
+        return _Choices(k, np.full(len(k), -1), length, bared, _strain(left))
 
     def _pairs(self, movable: np.ndarray, counts: np.ndarray) -> _Choices:
         """Pairs of neighbours that could be left out, of which one is among `movable`."""
@@ -196,23 +207,36 @@ class _Place:
         """How wide a place is left about when rungs `k` end before it, mm."""
         return np.maximum(self._chain.same_rail_apart(k) - PASS_MM, 0.02)
 
-    def _bared(self, choices: _Choices, row: int) -> float:
+    def _bared(self, choices: _Choices, row: int, stitches: _Stitches) -> float:
         """The area that one of the choices leaves bare, mm2."""
         chain = self._chain
         k, last, length = int(choices.k[row]), int(choices.last[row]), float(choices.length[row])
-        ends = [int(chain.before[k]), int(chain.after[k if last < 0 else last])]
         gone = [k] if last in (-1, k) else [k, last]
-        old = chain.points[[i for i in (ends[0], *gone, ends[1]) if i >= 0]]
-        new = [chain.points[i] for i in ends if i >= 0]
+        before, after = int(chain.before[k]), int(chain.after[gone[-1]])
+        old = chain.points[[i for i in (before, *gone, after) if i >= 0]]
+        new = [chain.points[i] for i in (before, after) if i >= 0]
         reach = float(chain.whole[k]) + PASS_MM
         if last < 0:
-            new.insert(int(ends[0] >= 0), chain.places(np.array([k]), np.array([length]))[0])
+            new.insert(int(before >= 0), chain.places(np.array([k]), np.array([length]))[0])
             reach = abs(float(chain.length[k]) - length) + PASS_MM
-        others = self._near[~np.isin(self._near, [*gone, ends[0]])]
-        others = others[chain.kept[others] & (chain.after[others] >= 0)]
-        stitches = np.stack([chain.points[others], chain.points[chain.after[others]]], axis=1)
-        left = np.concatenate([stitches, _legs(np.array(new))])
+        left = np.concatenate([stitches.without([before, *gone]), _legs(np.array(new))])
         return bared_mm2(_legs(old), left, chain.points[k], reach)
+
+
+class _Stitches:
+    """The stitches that begin at the points `near` of a chain."""
+
+    def __init__(self, chain: Chain, near: np.ndarray) -> None:
+        self._from = near[chain.kept[near] & (chain.after[near] >= 0)]
+        ends = chain.points[chain.after[self._from]]
+        self._all = np.stack([chain.points[self._from], ends], axis=1)
+
+    def without(self, starts: Sequence[int]) -> np.ndarray:
+        """All but those that begin at some points, (n, 2, 2) mm."""
+        kept = np.ones(len(self._from), dtype=bool)
+        for start in starts:
+            kept &= self._from != start
+        return self._all[kept]
 
 
 def _legs(points: np.ndarray) -> np.ndarray:

@@ -35,7 +35,7 @@ _OVERLAP_STEPS = 3
 _BENDS_WITHIN_MM = 0.5
 """Rungs turn with the line within this distance of a vertex, not along a whole chord."""
 
-SHORTEST_RUNG_MM = 0.3
+SHORTEST_RUNG_MM = 0.5
 """Rungs that come out shorter, cut off from both ends, are left out."""
 
 INTERLOCK_MM = 0.3
