@@ -1,0 +1,1 @@
+"""Inspection: what the finished stitches are like, told from their points alone."""
