@@ -23,6 +23,9 @@ _ALIKE = 0.9
 """Of two bites too near each other the deeper one is shortened; if one is at least this share of
 the other, both are, so that a small circle stays as regular as it is."""
 
+_ONE_CORNER_MM = 0.4
+"""Bites of two corners that meet within this of both look like one bite: a thread's width."""
+
 _SHORTER = 0.8
 _ROUNDS = 12
 
@@ -37,17 +40,21 @@ def apart(edges: Sequence[Bites]) -> list[Bites]:
     """
     bites = joined(edges)
     bites = _on_outline_where_they_touch(bites)
-    bites = _without(bites, _spare(bites, SHORTEST_MM))
+    bites = _without(bites, _of_one_corner(bites))
     for _ in range(_ROUNDS):
-        near = np.union1d(_longer(bites, *_near(bites)), _longer(bites, *_crossing(bites)))
+        near, crossing = _longer(bites, *_near(bites)), _longer(bites, *_crossing(bites))
+        # Only so as not to cross another is a bite made as short as it can be.
         near = near[bites.depth[near] > SHORTEST_MM]
-        if len(near) == 0:
+        crossing = crossing[(bites.out + bites.depth)[crossing] > SHORTEST_MM]
+        shorter = np.union1d(near, crossing)
+        if len(shorter) == 0:
             break
         depth = bites.depth.copy()
-        depth[near] *= _SHORTER
+        least = np.maximum(SHORTEST_MM - bites.out[shorter], 0.0)
+        depth[shorter] = np.maximum(_SHORTER * depth[shorter], least)
         bites = replace(bites, depth=depth)
-    bites = _without(bites, np.flatnonzero(bites.out + bites.depth < SHORTEST_MM))
-    bites = _without(bites, _spare(bites, np.inf))
+    bites = _without(bites, np.flatnonzero(bites.out + bites.depth < SHORTEST_MM - 1e-9))
+    bites = _without(bites, _spare(bites, *_crossing(bites)))
     ends = np.cumsum([len(edge.arc) for edge in edges])[:-1]
     return [bites.taken(index) for index in np.split(np.arange(len(bites.arc)), ends)]
 
@@ -67,15 +74,22 @@ def _on_outline_where_they_touch(bites: Bites) -> Bites:
     return replace(bites, out=out)
 
 
-def _spare(bites: Bites, within_mm: float) -> np.ndarray:
-    """Of two bites that meet so near to both their bases, one that can be done without: two corners
-    that lie so close look like one. Indices, ascending."""
+def _of_one_corner(bites: Bites) -> np.ndarray:
+    """Of two bites into the same side that meet near both their bases, the one that can be done
+    without: two corners so close look like one. Indices, ascending."""
     first, second = _crossing(bites)
     lines = _lines(bites, np.concatenate([first, second]))
     meet = shapely.intersection(lines[: len(first)], lines[len(first) :])
     away = [shapely.distance(meet, shapely.points(bites.base[k])) for k in (first, second)]
+    along = (bites.inward[first] * bites.inward[second]).sum(axis=1) > 0
+    one = along & (np.maximum(*away) < _ONE_CORNER_MM)
+    return _spare(bites, first[one], second[one])
+
+
+def _spare(bites: Bites, first: np.ndarray, second: np.ndarray) -> np.ndarray:
+    """The shorter bite of each pair, as far as none of the two is out already."""
     spare: set[int] = set()
-    for a, b in zip(*(k[np.maximum(*away) < within_mm] for k in (first, second)), strict=True):
+    for a, b in zip(first.tolist(), second.tolist(), strict=True):
         if a < b and not spare & {a, b}:
             spare.add(a if bites.depth[a] < bites.depth[b] else b)
     return np.array(sorted(spare), dtype=int)
