@@ -109,7 +109,7 @@ def bites_along(walk: Walk, settings: Settings, edges: BaseGeometry, fabric: Bas
         on_sides = _on_sides(walk, np.concatenate(sides), settings, edges)
         bites = joined([_at_corners(walk, corners, settings, fabric), on_sides])
         bites = bites.taken(np.argsort(bites.arc, kind="stable"))
-    return _on_fabric(_with_room(bites, settings, edges, fabric), fabric)
+    return _on_fabric(_with_room(bites, fabric), fabric)
 
 
 def run_at(walk: Walk, arc: np.ndarray, settings: Settings, edges: BaseGeometry) -> np.ndarray:
@@ -155,7 +155,7 @@ def _on_sides(walk: Walk, arc: np.ndarray, settings: Settings, edges: BaseGeomet
     if len(arc):
         middle = medial_reach(base, inward, depth / CLEAR_OF_MIDDLE, edges)
         depth = np.minimum(depth, CLEAR_OF_MIDDLE * middle)
-    out = np.full(len(arc), settings.edge_outside_mm)
+    out = medial_reach(base, -inward, np.full(len(arc), settings.edge_outside_mm), edges)
     return Bites(base, inward, depth, out, np.mod(arc, walk.length) if walk.closed else arc)
 
 
@@ -170,8 +170,11 @@ def _at_corners(walk: Walk, corners: Corners, settings: Settings, fabric: BaseGe
         inward[k] = _bisector(before[k], after[k], float(corners.turn[k]))
     half = np.minimum(np.abs(corners.turn) / 2, math.radians(89.0))
     out = np.minimum(1 / np.cos(half), LONGEST_CORNER) * settings.edge_outside_mm
+    rays = _rays(base, -inward, 2 * out)
+    out = np.minimum(out, _ahead(base, shapely.difference(rays, fabric), _CRUMB_MM) / 2)
     depth = np.full(corners.count, settings.edge_inside_mm)
-    ahead = _ahead(base, inward, 2 * depth / CLEAR_OF_MIDDLE, fabric)
+    rays = _rays(base, inward, 2 * depth / CLEAR_OF_MIDDLE)
+    ahead = _ahead(base, shapely.intersection(rays, fabric), _WHISKER_MM)
     room = np.maximum(ahead / 2, np.minimum(ahead, _SEEN_MM))
     depth = np.minimum(depth, CLEAR_OF_MIDDLE * room)
     return Bites(base, inward, depth, out, np.mod(places, walk.length) if walk.closed else places)
@@ -192,28 +195,27 @@ def _bisector(before: np.ndarray, after: np.ndarray, turn: float) -> np.ndarray:
     return unit(turned_left(before) + turned_left(after))
 
 
-def _ahead(
-    base: np.ndarray, inward: np.ndarray, reach_mm: np.ndarray, fabric: BaseGeometry
-) -> np.ndarray:
-    """How far the fabric goes on from corners (n, 2) along directions, up to `reach_mm` (n,)."""
-    rays = shapely.linestrings(np.stack([base, base + inward * reach_mm[:, None]], axis=1))
-    parts, index = shapely.get_parts(shapely.intersection(rays, fabric), return_index=True)
+def _rays(base: np.ndarray, direction: np.ndarray, reach_mm: np.ndarray) -> np.ndarray:
+    return shapely.linestrings(np.stack([base, base + direction * reach_mm[:, None]], axis=1))
+
+
+def _ahead(base: np.ndarray, rays: np.ndarray, gap_mm: float) -> np.ndarray:
+    """How far one can go from corners (n, 2) along what is left of their rays, (n,) of mm. It may
+    begin `gap_mm` away from its corner."""
+    parts, index = shapely.get_parts(rays, return_index=True)
     ahead = np.zeros(len(base))
     for k, part in zip(index.tolist(), parts, strict=True):
         away = np.hypot(*(shapely.get_coordinates(part) - base[k]).T)
-        if away.min(initial=math.inf) <= _WHISKER_MM:
+        if away.min(initial=math.inf) <= gap_mm:
             ahead[k] = max(ahead[k], away.max())
     return ahead
 
 
-def _with_room(
-    bites: Bites, settings: Settings, edges: BaseGeometry, fabric: BaseGeometry
-) -> Bites:
-    """Bites whose outer ends don't meet those of the other side of a slot, nor stand in fabric
-    where two parts of the piece touch, and that a machine can sew in one stitch."""
-    out = medial_reach(bites.base, -bites.inward, bites.out, edges)
-    outer = bites.base - bites.inward * out[:, None]
-    out[shapely.contains_xy(fabric, outer[:, 0], outer[:, 1])] = 0.0
+def _with_room(bites: Bites, fabric: BaseGeometry) -> Bites:
+    """Bites whose pivots don't stand in fabric, where two parts of the piece touch, and that a
+    machine can sew in one stitch."""
+    outer = bites.outer
+    out = np.where(shapely.contains_xy(fabric, outer[:, 0], outer[:, 1]), 0.0, bites.out)
     return replace(bites, out=out, depth=np.minimum(bites.depth, LONGEST_MM - out))
 
 
