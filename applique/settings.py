@@ -23,6 +23,7 @@ TACKS = ("auto", "none", "run", "zigzag")
 UNDERLAYS = ("auto", "none", "centre", "edge", "zigzag")
 ORDERS = ("piece", "fewest")
 THREAD_WEIGHTS = ("30", "40", "50", "60")
+STROKES = ("single", "double")
 
 SATIN_SPACING_MM = {"30": 0.5, "40": 0.4, "50": 0.35, "60": 0.35}
 """Same-rail pitch by thread weight; 40 wt is the published 63.5 stitches an inch."""
@@ -66,6 +67,9 @@ class Settings:
     )
     edge_inset_mm: float = length(
         None, 0.2, 6.0, "Piece and edge", "How far inside the outline a straight edge runs."
+    )
+    blanket_strokes: str = choice(
+        "single", STROKES, "Piece and edge", "Sew a blanket stitch once, or all of it twice."
     )
     pull_compensation_mm: float = length(
         0.15,

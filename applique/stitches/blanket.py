@@ -14,14 +14,12 @@ from applique.geometry.lines import without_jitter
 from applique.geometry.walk import Walk, without_repeats
 from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
-from applique.stitches.bites import Bites, bites_along, run_at
+from applique.stitches.apart import apart
+from applique.stitches.bites import LONGEST_RUN, Bites, bites_along, run_at
 from applique.stitches.line import SewnLine, from_lowest, lines_of, sewing_order
 
 SHORTEST_RUN_MM = 1.0
 """On a bend the run between two bites gets a stitch between them, but none shorter than this."""
-
-LONGEST_RUN = 1.6
-"""Pitches that one stitch of the run may take: a side shorter than this has no bite between."""
 
 SAGITTA_MM = 0.1
 """How far the run may stray from its line between two bites: one step of the frame."""
@@ -29,33 +27,57 @@ SAGITTA_MM = 0.1
 
 def blanket(laid: LaidPiece) -> list[SewnLine]:
     """Blanket stitch along a piece's edges."""
-    edges = lines_of(laid.edges)
-    return [_along(from_lowest(run), edges, laid) for run in sewing_order(laid.edges)]
+    edges, settings = lines_of(laid.edges), laid.piece.settings
+    walks = [_walk(from_lowest(run)) for run in sewing_order(laid.edges)]
+    if not walks:
+        return []
+    fabric = laid.piece.outline.shape.difference(laid.barred)
+    bites = apart([bites_along(walk, settings, edges, fabric) for walk in walks])
+    return [_sewn(walk, own, settings, edges) for walk, own in zip(walks, bites, strict=True)]
 
 
-def _along(run: EdgeRun, edges: BaseGeometry, laid: LaidPiece) -> SewnLine:
+def _walk(run: EdgeRun) -> Walk:
+    return Walk(without_jitter(run.points, run.closed), run.closed)
+
+
+def _sewn(walk: Walk, bites: Bites, settings: Settings, edges: BaseGeometry) -> SewnLine:
     """Bites and runs as one line: to each bite along the outside, in, out again, and on."""
-    settings = laid.piece.settings
-    walk = Walk(without_jitter(run.points, run.closed), run.closed)
-    bites = bites_along(walk, settings, edges, laid.cut)
+    stops = _stops(walk, bites)
+    ends = run_at(walk, stops[[0, -1]], settings, edges)
     outer, inner = bites.outer, bites.inner
-    parts = [] if walk.closed else [run_at(walk, np.array([0.0]), settings, edges)]
-    for k, (start, stop) in enumerate(_gaps(walk, bites)):
-        parts.append(np.stack([outer[k], inner[k], outer[k]]))
-        parts.append(_between_bites(walk, start, stop, settings, edges))
-    parts.append(
-        outer[:1] if walk.closed else run_at(walk, np.array([walk.length]), settings, edges)
-    )
-    points = without_repeats(np.vstack(parts))
-    rail = without_repeats(np.vstack([parts[0][:1], outer, parts[-1]]))
-    return SewnLine(points, rail, rail[::-1])
+    visits = [
+        np.stack([outer[k], inner[k], outer[k]]) if bites.depth[k] > 0 else outer[k : k + 1]
+        for k in range(len(outer))
+    ]
+    if walk.closed:
+        visits.append(outer[:1])
+    else:
+        visits = [ends[:1], *visits, ends[1:]]
+    parts = [visits[0]]
+    for start, stop, visit in zip(stops[:-1], stops[1:], visits[1:], strict=True):
+        parts.extend([_between_bites(walk, start, stop, settings, edges), visit])
+    points = np.vstack(parts)
+    rail = without_repeats(np.vstack([visit[:1] for visit in visits]))
+    if settings.blanket_strokes == "double":
+        return SewnLine(_twice(points, walk.closed), rail, rail[::-1] if walk.closed else rail)
+    return SewnLine(without_repeats(points), rail, rail[::-1])
 
 
-def _gaps(walk: Walk, bites: Bites) -> list[tuple[float, float]]:
-    """From where to where the run goes on after each bite, in mm along the walk."""
-    last = walk.length + bites.arc[0] if walk.closed and len(bites.arc) else walk.length
-    stops = np.append(bites.arc[1:], last)
-    return list(zip(bites.arc.tolist(), stops.tolist(), strict=True))
+def _twice(points: np.ndarray, closed: bool) -> np.ndarray:
+    """Every stitch sewn twice: a second time round a ring, there and back along an open edge.
+
+    So every bite and every part of the run has two threads. Sewn twice on the spot the run would
+    need a third one to get on, and a bite's two stitches would fall on a thread still slack.
+    """
+    return without_repeats(np.vstack([points, points if closed else points[::-1]]))
+
+
+def _stops(walk: Walk, bites: Bites) -> np.ndarray:
+    """Where the run goes past a bite's pivot, in mm along the walk, from its start to its end.
+    Round a ring it goes from the first bite to the first again."""
+    if walk.closed:
+        return np.append(bites.arc, bites.arc[0] + walk.length)
+    return np.concatenate([[0.0], bites.arc, [walk.length]])
 
 
 def _between_bites(
