@@ -1,0 +1,67 @@
+"""A narrow satin with a line for its middle."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from applique.model import EMPTY, EdgeRun
+from applique.settings import Settings
+from applique.stitches.ladder import Band, Rungs
+from applique.stitches.line import SewnLine, from_lowest, lines_of, without_short
+from applique.stitches.rungs import rungs
+from applique.stitches.satin import CROWDED_SHARE, split_long, staggered
+
+SHORTEST_MM = 0.5
+"""No stitch is shorter: the lower bound of a satin stitch."""
+
+_TIE_RUNGS = 40
+"""The tie at the end lies along the middles of so many rungs."""
+
+
+def satin_along(
+    runs: Sequence[EdgeRun], half_mm: float, settings: Settings, barred: BaseGeometry = EMPTY
+) -> list[SewnLine | None]:
+    """The satin of each line, `half_mm` to either side of it; None where nothing of it is sewn.
+
+    Where lines come nearer to each other they share the room between them. Nothing is sewn on what
+    is `barred`.
+    """
+    edges = lines_of(runs)
+    fabric = shapely.buffer(edges, 2 * half_mm, quad_segs=4)
+    reach = half_mm + settings.pull_compensation_mm
+    band = Band(reach, reach, settings.detail_spacing_mm)
+    ladders = (kept_off(rungs(from_lowest(run), band, edges, fabric), barred) for run in runs)
+    return [_sewn(ladder, band) for ladder in ladders]
+
+
+def kept_off(ladder: Rungs, barred: BaseGeometry) -> Rungs:
+    """Rungs ended where they first enter a region, seen from their base; those that stand in it are
+    left out."""
+    if barred.is_empty:
+        return ladder
+    shapely.prepare(barred)
+    ladder = ladder.only(~shapely.contains_xy(barred, ladder.base[:, 0], ladder.base[:, 1]))
+    ways = shapely.linestrings(np.stack([ladder.base, ladder.points], axis=1))
+    free = shapely.distance(shapely.intersection(ways, barred), shapely.points(ladder.base))
+    # No distance at all means that nothing is in the way.
+    free = np.where(np.isnan(free), np.inf, free)
+    return replace(
+        ladder,
+        low=np.where(ladder.outer, ladder.low, np.maximum(ladder.low, -free)),
+        high=np.where(ladder.outer, np.minimum(ladder.high, free), ladder.high),
+    )
+
+
+def _sewn(ladder: Rungs, band: Band) -> SewnLine | None:
+    if len(ladder.base) < 2:
+        return None
+    ladder = staggered(ladder, CROWDED_SHARE * band.spacing_mm)
+    points = split_long(without_short(ladder.points, SHORTEST_MM))
+    middles = ladder.middles
+    end_line = np.vstack([points[-1:], middles[-2 : -_TIE_RUNGS - 1 : -1]])
+    return SewnLine(points, middles[:_TIE_RUNGS], end_line)
