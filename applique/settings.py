@@ -131,8 +131,8 @@ class Settings:
         DETAILS,
         DETAIL_GROUP,
         "Plain embroidery on top of the fabric: a running line, one sewn there and back, a narrow "
-        "satin line, or a small spot filled with satin; auto takes there and back for open paths "
-        "and a spot for closed ones. It goes to the selected elements only.",
+        "satin line, or a small spot filled with satin; auto takes a spot for filled closed shapes "
+        "and there and back for lines. It goes to the selected elements only.",
         "element",
     )
     detail_length_mm: float = length(

@@ -24,13 +24,15 @@ SAMPLE_MM = 0.12
 """How far apart the points on the outline lie: about a step of the embroidery frame."""
 
 SPUR = 0.5
+MOST_SPUR_MM = 0.7
 SPUR_MM = 0.1
 """A branch that reaches no further out of the circle at its foot than by this share of its radius,
-and so much more, is the spur of a corner: those of right angles reach out by 0.41."""
+or this length, and so much more, is the spur of a corner: those of right angles reach out by 0.41
+of the radius. In wide shapes stitches along other strokes would not fill so large a corner."""
 
 _ROUNDS = 3
 _SMOOTH_APART_MM = 0.2
-_SMOOTH_OVER = 5
+_SMOOTH_OVER = 3
 _END_WAY_MM = 0.8
 """Over this length an end tells in which direction it runs on."""
 
@@ -133,7 +135,7 @@ class _Graph:
             return False
         length = float(step_lengths(self._places[chain]).sum())
         out = length + self._radius[chain[0]] - self._radius[foot]
-        return bool(out < SPUR * self._radius[foot] + SPUR_MM)
+        return bool(out < min(SPUR * self._radius[foot], MOST_SPUR_MM) + SPUR_MM)
 
 
 def _inner_ways(shape: Polygon) -> np.ndarray:

@@ -65,7 +65,7 @@ def _spot(laid: LaidDetail) -> list[SewnLine]:
 
 
 def _part(part: Polygon, settings: Settings) -> SewnLine | None:
-    line = sew_strokes(part, settings) if is_stroke_like(part) else None
+    line = sew_strokes(part, settings) if is_stroke_like(part, settings) else None
     return line if line is not None else spot(part, settings)
 
 

@@ -64,4 +64,5 @@ def _sewn(ladder: Rungs, band: Band) -> SewnLine | None:
     points = split_long(without_short(ladder.points, SHORTEST_MM))
     middles = ladder.middles
     end_line = np.vstack([points[-1:], middles[-2 : -_TIE_RUNGS - 1 : -1]])
-    return SewnLine(points, middles[:_TIE_RUNGS], end_line)
+    start_line = np.vstack([points[:1], middles[1:_TIE_RUNGS]])
+    return SewnLine(points, start_line, end_line)

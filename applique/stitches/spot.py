@@ -39,6 +39,9 @@ SHORTEST_BAR_MM = 0.5
 FIRST_BAR_MM = 0.1
 """The first bar stands this far inside a tip: half of the way from one pass to the next."""
 
+GAP_MM = 0.3
+"""At a dent in a tip a bar may leave the shape for so little: less than two threads."""
+
 UNDERLAY_INSET_MM = 0.5
 UNDERLAY_MM = 2.0
 """The run beneath stays so far from the tips, and has stitches of so much (docs/sources.md)."""
@@ -46,20 +49,16 @@ UNDERLAY_MM = 2.0
 SHORTEST_UNDERLAY_MM = 1.5
 """A spot whose run beneath would be shorter has none."""
 
-_TRIAL_MM = 0.4
-"""How finely a turning is looked over before it is chosen."""
-
 _TIE_BARS = 40
 
 
 def spot(shape: Polygon, settings: Settings) -> SewnLine | None:
     """The bars of a spot with the run beneath them; None where no turning has single bars, or
     nothing is long enough for a stitch."""
-    way, _ = long_way(shape)
-    if way is None:
-        return None
-    bars = _bars(shape, way, settings.detail_spacing_mm / 2, FIRST_BAR_MM)
-    if bars is None:
+    apart = settings.detail_spacing_mm / 2
+    way, _ = long_way(shape, apart)
+    bars = None if way is None else _bars(shape, way, apart)
+    if way is None or bars is None:
         return None
     across = turned_left(way)
     bars = bars + np.array([[-1.0], [1.0]]) * across * settings.pull_compensation_mm
@@ -70,19 +69,24 @@ def spot(shape: Polygon, settings: Settings) -> SewnLine | None:
     return _sewn(bars)
 
 
-def is_stroke_like(shape: Polygon) -> bool:
+def is_stroke_like(shape: Polygon, settings: Settings) -> bool:
     """Whether the bars of a spot would lie along its strokes, as in a letter L, or be too long; or
     no turning has single bars."""
-    _, longest = long_way(shape)
+    _, longest = long_way(shape, settings.detail_spacing_mm / 2)
     return longest > min(LONGEST_SATIN_MM, STROKE_LIKE * widest_mm(shape))
 
 
-def long_way(shape: Polygon) -> tuple[np.ndarray | None, float]:
-    """The unit vector (2,) along which the bars of a spot follow each other, and the longest bar in
-    mm; None and infinity if in every turning some bar would leave the shape and enter it again."""
+def long_way(shape: Polygon, apart_mm: float) -> tuple[np.ndarray | None, float]:
+    """The unit vector (2,) along which the bars of a spot follow each other `apart_mm`, and the
+    longest bar in mm; None and infinity if in every turning some bar would leave the shape and
+    enter it again."""
     best, shortest = None, math.inf
+    # No turning can do without a bar as long as the widest circle in the shape.
+    enough = widest_mm(shape) / SHORTER_BY
     for way in _turnings(shape):
-        bars = _bars(shape, way, _TRIAL_MM, FIRST_BAR_MM)
+        if shortest <= enough:
+            break
+        bars = _bars(shape, way, apart_mm)
         if bars is None:
             continue
         longest = float(np.hypot(*(bars[:, 1] - bars[:, 0]).T).max())
@@ -120,13 +124,13 @@ def _axis(shape: Polygon) -> float:
     return math.atan2(longer[1], longer[0])
 
 
-def _bars(shape: Polygon, way: np.ndarray, apart_mm: float, inset_mm: float) -> np.ndarray | None:
+def _bars(shape: Polygon, way: np.ndarray, apart_mm: float) -> np.ndarray | None:
     """Bars across a shape, (n, 2, 2) mm, from one side to the other, at most `apart_mm` apart along
     `way`; None if one of them crosses the shape more than once."""
     across = turned_left(way)
     ring = shapely.get_coordinates(shape)
     along = ring @ way
-    low, high = float(along.min()) + inset_mm, float(along.max()) - inset_mm
+    low, high = float(along.min()) + FIRST_BAR_MM, float(along.max()) - FIRST_BAR_MM
     if high <= low:
         return None
     reach = np.array([float((ring @ across).min()) - 1.0, float((ring @ across).max()) + 1.0])
@@ -134,17 +138,15 @@ def _bars(shape: Polygon, way: np.ndarray, apart_mm: float, inset_mm: float) -> 
     places = low + (high - low) * np.arange(count + 1) / count
     ends = places[:, None, None] * way + reach[None, :, None] * across
     chords = shapely.intersection(shapely.linestrings(ends), shape)
-    if not ((shapely.get_type_id(chords) == 1) & ~shapely.is_empty(chords)).all():
+    if shapely.is_empty(chords).any():
         return None
-    heights = shapely.get_coordinates(chords) @ across
-    _, counts = np.unique(_owners(chords), return_counts=True)
-    starts = np.concatenate([[0], np.cumsum(counts)[:-1]])
+    points, owners = shapely.get_coordinates(chords, return_index=True)
+    starts = np.searchsorted(owners, np.arange(len(chords)))
+    heights = points @ across
     first, last = np.minimum.reduceat(heights, starts), np.maximum.reduceat(heights, starts)
+    if (last - first - shapely.length(chords)).max() > GAP_MM:
+        return None
     return places[:, None, None] * way + np.stack([first, last], axis=1)[..., None] * across
-
-
-def _owners(geometries: np.ndarray) -> np.ndarray:
-    return shapely.get_coordinates(geometries, return_index=True)[1]
 
 
 def _sewn(bars: np.ndarray) -> SewnLine:
@@ -154,10 +156,10 @@ def _sewn(bars: np.ndarray) -> SewnLine:
     points = split_long(without_short(points, SHORTEST_BAR_MM))
     middles = bars.mean(axis=1)
     beneath = _underlay(middles)
-    start_line = middles
+    start_line = np.vstack([points[:1], middles[1:]])
     if beneath is not None:
         start_line = beneath
-        points = np.vstack([beneath, points])
+        points = without_short(np.vstack([beneath, points]), SHORTEST_BAR_MM)
     end_line = np.vstack([points[-1:], middles[-2 : -_TIE_BARS - 1 : -1]])
     return SewnLine(points, start_line, end_line)
 
