@@ -46,15 +46,22 @@ def kept_off(ladder: Rungs, barred: BaseGeometry) -> Rungs:
         return ladder
     shapely.prepare(barred)
     ladder = ladder.only(~shapely.contains_xy(barred, ladder.base[:, 0], ladder.base[:, 1]))
-    ways = shapely.linestrings(np.stack([ladder.base, ladder.points], axis=1))
-    free = shapely.distance(shapely.intersection(ways, barred), shapely.points(ladder.base))
-    # No distance at all means that nothing is in the way.
-    free = np.where(np.isnan(free), np.inf, free)
     return replace(
         ladder,
-        low=np.where(ladder.outer, ladder.low, np.maximum(ladder.low, -free)),
-        high=np.where(ladder.outer, np.minimum(ladder.high, free), ladder.high),
+        low=-_free(ladder, -ladder.low, -1.0, barred),
+        high=_free(ladder, ladder.high, 1.0, barred),
     )
+
+
+def _free(
+    ladder: Rungs, reach_mm: np.ndarray, direction: float, barred: BaseGeometry
+) -> np.ndarray:
+    """How far (n,) the rungs go to one side, up to `reach_mm`, before they enter a region."""
+    ends = ladder.base + direction * ladder.outward * reach_mm[:, None]
+    ways = shapely.linestrings(np.stack([ladder.base, ends], axis=1))
+    free = shapely.distance(shapely.intersection(ways, barred), shapely.points(ladder.base))
+    # No distance at all means that nothing is in the way.
+    return np.fmin(reach_mm, free)
 
 
 def _sewn(ladder: Rungs, band: Band) -> SewnLine | None:

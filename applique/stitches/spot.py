@@ -49,6 +49,7 @@ UNDERLAY_MM = 2.0
 SHORTEST_UNDERLAY_MM = 1.5
 """A spot whose run beneath would be shorter has none."""
 
+_FEW = 5
 _TIE_BARS = 40
 
 
@@ -83,10 +84,13 @@ def long_way(shape: Polygon, apart_mm: float) -> tuple[np.ndarray | None, float]
     best, shortest = None, math.inf
     # No turning can do without a bar as long as the widest circle in the shape.
     enough = widest_mm(shape) / SHORTER_BY
-    for way in _turnings(shape):
+    # Round a hole every bar would leave the shape.
+    for way in [] if shape.interiors else _turnings(shape):
         if shortest <= enough:
             break
-        bars = _bars(shape, way, apart_mm)
+        # Most turnings that won't do show so with a few bars already.
+        few = _bars(shape, way, _FEW * apart_mm)
+        bars = None if few is None else _bars(shape, way, apart_mm)
         if bars is None:
             continue
         longest = float(np.hypot(*(bars[:, 1] - bars[:, 0]).T).max())

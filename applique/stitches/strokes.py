@@ -6,6 +6,7 @@ shape are sewn without a trim.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -16,11 +17,11 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.centreline import Stroke, strokes_of
 from applique.geometry.offset import grown
+from applique.geometry.walk import Walk
 from applique.geometry.width import widest_mm
 from applique.model import EdgeRun
 from applique.settings import Settings
 from applique.stitches.line import SewnLine, from_lowest, without_short
-from applique.stitches.running import running
 from applique.stitches.satinline import SHORTEST_MM, satin_along
 
 NARROWEST_MM = 1.0
@@ -33,8 +34,8 @@ corners of right angles; the outline ends it before."""
 FURTHEST_MM = 4.0
 """No satin reaches further from a middle."""
 
-UNDERLAY_MM = 2.0
-"""Stitch length of the run beneath (docs/sources.md: 2 to 3 mm)."""
+UNDERLAY_MM = 1.2
+"""The run beneath has short stitches, so that it stays within the bends of narrow strokes."""
 
 
 def sew_strokes(shape: Polygon, settings: Settings) -> SewnLine | None:
@@ -59,13 +60,16 @@ def sew_strokes(shape: Polygon, settings: Settings) -> SewnLine | None:
     if end_line is None:
         return None
     points = without_short(np.vstack(parts), SHORTEST_MM)
-    return SewnLine(points, parts[0], np.vstack([points[-1:], end_line[1:]]))
+    # The last stroke may be too short for a tie along its middle.
+    return SewnLine(points, points, np.vstack([points[-1:], end_line[1:], points[::-1]]))
 
 
 def _out(stroke: Stroke) -> np.ndarray:
     """The run out along a stroke; round a ring it begins where its satin does."""
     run = from_lowest(EdgeRun(stroke.points, stroke.closed))
-    return running(run.points, run.closed, UNDERLAY_MM)
+    walk = Walk(run.points, run.closed)
+    count = max(math.ceil(walk.length / UNDERLAY_MM), 1)
+    return walk.at(np.minimum(walk.length * np.arange(count + 1) / count, walk.length))
 
 
 def _around(shape: Polygon, width_mm: float, settings: Settings) -> BaseGeometry:

@@ -2,13 +2,28 @@
 
 import numpy as np
 import pytest
-from shapely.affinity import rotate
+import shapely
+from hypothesis import given, settings
+from shapely.affinity import rotate, scale
 
+from applique.geometry.lettering import lettered
 from applique.geometry.rings import as_multipolygon
+from applique.geometry.width import widest_mm
 from applique.settings import resolve
+from applique.stitches.detail import sew_detail
 from applique.stitches.satin import LONGEST_SATIN_MM
 from applique.stitches.strokes import sew_strokes
-from tests.shapes import ell, polygon, rectangle, ring, star, stitch_lengths, thread_area
+from tests.shapes import (
+    ell,
+    laid_detail,
+    polygon,
+    rectangle,
+    ring,
+    star,
+    stitch_lengths,
+    thread_area,
+)
+from tests.strategies import star_shapes
 
 DEFAULT = resolve({})
 
@@ -46,3 +61,30 @@ def test_a_hair_is_sewn_as_wide_as_the_narrowest_satin() -> None:
     beyond = straight[(straight[:, 1] < 0) | (straight[:, 1] > 0.4)]
     # A little less, because its width is measured at the corner, where it is widest.
     assert np.ptp(beyond[:, 1]) == pytest.approx(1.0, abs=0.1)
+
+
+@pytest.mark.parametrize("letter", "ABEGKMQRSWX358")
+def test_letters_are_covered_and_need_no_trim(letter: str) -> None:
+    strokes = shapely.union_all([shapely.linestrings(s) for s in lettered(letter, 10.0)])
+    shape = as_multipolygon(strokes.buffer(0.8, cap_style="flat", join_style="mitre"))
+    line = sew_strokes(shape.geoms[0], DEFAULT)
+    cover = thread_area(line.points)
+    assert cover.intersection(shape).area >= 0.985 * shape.area
+    assert cover.difference(shape.buffer(0.15 + 0.2 + 0.15, join_style="mitre")).area < 0.02
+    lengths = stitch_lengths(line.points)
+    assert lengths.min() >= 0.5
+    assert lengths.max() <= LONGEST_SATIN_MM
+
+
+@given(star_shapes())
+@settings(max_examples=40, deadline=None)
+def test_whatever_its_shape_a_spot_is_sewn(shape) -> None:
+    size = 5.0 / max(widest_mm(shape), 0.1)
+    small = as_multipolygon(scale(shape, size, size))
+    (step,), _ = sew_detail(laid_detail(small))
+    lengths = np.concatenate([stitch_lengths(path) for path in step.paths])
+    assert lengths.min() >= 0.3
+    assert lengths.max() <= LONGEST_SATIN_MM
+    cover = shapely.union_all([thread_area(path) for path in step.paths])
+    assert cover.intersection(small).area >= 0.93 * small.area
+    assert cover.difference(small.buffer(0.15 + 0.2 + 0.15, join_style="mitre")).area < 0.05
