@@ -42,6 +42,6 @@ def test_nothing_slow_is_imported_before_it_is_needed() -> None:
     code = (
         "import sys; from applique.cli.main import main; "
         "sys.exit(any(name in sys.modules for name in "
-        "('pyembroidery', 'inkex', 'tinycss2', 'cssselect', 'scipy')))"
+        "('pyembroidery', 'inkex', 'tinycss2', 'cssselect', 'scipy', 'PIL')))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

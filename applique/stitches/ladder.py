@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -14,7 +14,9 @@ class Rungs:
 
     `base` (n, 2) lies on the outline and `outward` (n, 2) points away from the fabric; the band
     reaches from `low` to `high` (n,) along it, in mm. `outer` (n,) tells on which of the two ends
-    the needle goes down. `tip` (n,) marks the extra stitch at the point of a mitre.
+    the needle goes down. `tip` (n,) marks the extra stitches at the point of a mitre. `shared` (n,)
+    is how much of a rung's end, in mm, lies where the other side of a narrow place covers too;
+    `spare` (n,) how much further it might go without leaving its band or the fabric.
     """
 
     base: np.ndarray
@@ -23,10 +25,12 @@ class Rungs:
     high: np.ndarray
     outer: np.ndarray
     tip: np.ndarray
+    shared: np.ndarray
+    spare: np.ndarray
 
     def columns(self) -> tuple[np.ndarray, ...]:
         """The columns in the order of the constructor."""
-        return (self.base, self.outward, self.low, self.high, self.outer, self.tip)
+        return tuple(getattr(self, field.name) for field in fields(self))
 
     def only(self, kept: np.ndarray) -> Rungs:
         """The rungs marked in `kept`, (n,) of bool."""

@@ -155,6 +155,8 @@ class Corner:
             high=distance if self.convex else zero,
             outer=np.full(len(offsets), self.convex),
             tip=np.ones(len(offsets), dtype=bool),
+            shared=zero,
+            spare=zero,
         )
 
 

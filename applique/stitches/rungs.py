@@ -38,6 +38,11 @@ _BENDS_WITHIN_MM = 0.5
 SHORTEST_RUNG_MM = 0.3
 """Rungs that come out shorter, cut off from both ends, are left out."""
 
+INTERLOCK_MM = 0.3
+INTERLOCK_SHARE = 0.6
+"""How far rungs reach past a medial axis, and at most what share of the way to it: the two sides
+interlock there, so that nothing opens between them and the needle doesn't perforate one line."""
+
 _WHOLE = 1e-6
 """What a count may exceed a whole number by and still be it."""
 
@@ -215,6 +220,8 @@ class _Side:
             high=np.full(count, self._band.outside_mm),
             outer=(np.arange(count) % 2 == 0) == starts_outside,
             tip=np.zeros(count, dtype=bool),
+            shared=np.zeros(count),
+            spare=np.zeros(count),
         )
 
 
@@ -225,11 +232,19 @@ def _within_medial_axis(ladder: Rungs, edges: BaseGeometry) -> Rungs:
     direction = np.where(outer, 1.0, -1.0)[:, None] * ladder.outward
     leads_away = wanted > 0
     reach = wanted.copy()
-    reach[leads_away] = medial_reach(
+    to_axis = medial_reach(
         ladder.base[leads_away], direction[leads_away], wanted[leads_away], edges
     )
+    past = np.minimum(INTERLOCK_MM, INTERLOCK_SHARE * to_axis)
+    reach[leads_away] = np.minimum(to_axis + past, wanted[leads_away])
+    across = np.minimum(2 * to_axis - INTERLOCK_MM, wanted[leads_away])
+    shared, spare = ladder.shared.copy(), ladder.spare.copy()
+    shared[leads_away] = reach[leads_away] - to_axis
+    spare[leads_away] = np.maximum(across - reach[leads_away], 0.0)
     return replace(
         ladder,
+        shared=shared,
+        spare=spare,
         low=np.where(outer, ladder.low, -reach),
         high=np.where(outer, reach, ladder.high),
     )

@@ -14,7 +14,8 @@ from applique.settings import Settings
 from applique.stitches.ladder import Band, Rungs
 from applique.stitches.line import SewnLine, from_lowest, lines_of, without_short
 from applique.stitches.rungs import rungs
-from applique.stitches.satin import CROWDED_SHARE, split_long, staggered
+from applique.stitches.satin import split_long
+from applique.stitches.stagger import staggered
 
 SHORTEST_MM = 0.5
 """No stitch is shorter: the lower bound of a satin stitch."""
@@ -36,7 +37,7 @@ def satin_along(
     reach = half_mm + settings.pull_compensation_mm
     band = Band(reach, reach, settings.detail_spacing_mm)
     ladders = (kept_off(rungs(from_lowest(run), band, edges, fabric), barred) for run in runs)
-    return [_sewn(ladder, band) for ladder in ladders]
+    return [_sewn(staggered(ladder, band.spacing_mm)) for ladder in ladders]
 
 
 def kept_off(ladder: Rungs, barred: BaseGeometry) -> Rungs:
@@ -64,10 +65,9 @@ def _free(
     return np.fmin(reach_mm, free)
 
 
-def _sewn(ladder: Rungs, band: Band) -> SewnLine | None:
+def _sewn(ladder: Rungs) -> SewnLine | None:
     if len(ladder.base) < 2:
         return None
-    ladder = staggered(ladder, CROWDED_SHARE * band.spacing_mm)
     points = split_long(without_short(ladder.points, SHORTEST_MM))
     middles = ladder.middles
     end_line = np.vstack([points[-1:], middles[-2 : -_TIE_RUNGS - 1 : -1]])

@@ -17,7 +17,7 @@ from applique.geometry.rings import SNAP_MM, rings_of
 from applique.model import Laid, LaidDetail, LaidPiece
 from applique.settings import DETAIL_GROUP, SPECS
 
-GENERATOR = "1"
+GENERATOR = "2"
 """Raised whenever the same piece would be sewn with other stitches, so that old steps count as
 stale."""
 

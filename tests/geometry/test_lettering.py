@@ -3,8 +3,9 @@ import pytest
 from applique.geometry.lettering import lettered, lettering_width
 
 
-def test_letters_stand_between_their_top_and_their_height() -> None:
-    for line in lettered("SEA BLUE 17", 6.0):
+@pytest.mark.parametrize("text", ["SEA BLUE 17", "SUN & SEA 99.9 %"])
+def test_letters_stand_between_their_top_and_their_height(text: str) -> None:
+    for line in lettered(text, 6.0):
         assert line[:, 1].min() >= 0
         assert line[:, 1].max() <= 6.0
 

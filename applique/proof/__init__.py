@@ -1,0 +1,1 @@
+"""What the stitches will do, told from the finished stitches alone."""

@@ -1,0 +1,119 @@
+"""The whole picture: both sides, title and legend, at every size of block."""
+
+import io
+import math
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from applique.model import Step, Thread
+from applique.pictures.canvas import LONG_SIDE_PX, MOST_PX_PER_MM, Area, Canvas
+from applique.pictures.colours import HEAT, INK, WHITE
+from applique.pictures.heat import needle_map
+from applique.pictures.proof import proof_picture
+from applique.pictures.scene import FabricShape
+from applique.pictures.words import write, write_boxed, write_over
+from tests.shapes import square
+
+
+def sewn(points: list[tuple[float, float]]) -> list[Step]:
+    return [
+        Step(
+            "edge",
+            "sail",
+            Thread("#b2392f"),
+            (np.array(points, dtype=float).reshape(-1, 2),),
+            ("trim",),
+        )
+    ]
+
+
+def picture(steps: list[Step], side: float = 30.0, area: Area | None = None) -> bytes:
+    fabrics = [FabricShape("sail", "#2f6f8f", square(side))] if side else []
+    figures = ["COVERED 99.9 %", "5 IN A CIRCLE"]
+    return proof_picture("Harbour", figures, "#cfe3ea", steps, fabrics, needle_map(steps), area)
+
+
+def opened(data: bytes) -> Image.Image:
+    return Image.open(io.BytesIO(data))
+
+
+def test_the_same_block_gives_the_same_bytes_without_a_date() -> None:
+    one, two = (picture(sewn([(0, 0), (3, 0), (6, 3)])) for _ in range(2))
+    assert one == two
+    assert opened(one).info == {}
+
+
+@pytest.mark.parametrize(
+    ("steps", "side"),
+    [
+        ([], 0.0),
+        ([], 30.0),
+        (sewn([]), 30.0),
+        (sewn([(1, 1)]), 0.0),
+        (sewn([(1, 1), (4, 1)]), 0.0),
+        (sewn([(2, 2), (2, 2)]), 30.0),
+    ],
+)
+def test_a_block_with_little_or_nothing_in_it_has_a_picture(steps: list[Step], side: float) -> None:
+    image = opened(picture(steps, side))
+    assert image.width > 2 * LONG_SIDE_PX / 2
+    assert len(image.getcolors(1_000_000)) > len(HEAT)
+
+
+@pytest.mark.parametrize("side", [1.0, 120.0, 2000.0])
+def test_a_quilt_has_no_larger_picture_than_a_block(side: float) -> None:
+    image = opened(picture(sewn([(0, 0), (side, side)]), side))
+    assert max(image.size) <= 2 * LONG_SIDE_PX + 200
+    assert Canvas(Area(0, 0, side, side), WHITE).px_per_mm <= MOST_PX_PER_MM
+
+
+@pytest.mark.parametrize(("width", "height"), [(300.0, 1.0), (1.0, 300.0)])
+def test_long_narrow_areas_have_a_picture(width: float, height: float) -> None:
+    image = opened(picture(sewn([(0, 0), (9, 0)]), 30.0, Area(0, 0, width, height)))
+    assert image.width >= image.height
+
+
+def test_only_the_area_asked_for_is_shown() -> None:
+    everything = opened(picture(sewn([(20, 20), (26, 20)])))
+    corner = opened(picture(sewn([(20, 20), (26, 20)]), 30.0, Area(0, 0, 10, 10)))
+    thread = (178, 57, 47)
+    assert thread in {colour for _, colour in everything.getcolors(1_000_000)}
+    assert thread not in {colour for _, colour in corner.getcolors(1_000_000)}
+
+
+@pytest.mark.parametrize("sides", [(0.0, 5.0), (5.0, -1.0), (math.nan, 5.0), (math.inf, 5.0)])
+def test_an_area_without_a_size_is_refused(sides: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match="above 0 mm"):
+        Area(0, 0, *sides)
+
+
+def test_words_are_written_in_ink_and_never_off_the_picture() -> None:
+    canvas = Canvas(Area(0, 0, 400, 100), WHITE, long_side_px=400)
+    write_over(canvas, "SAIL", (395, 95), 30)
+    pixels = np.asarray(canvas.finished())
+    inked = np.argwhere((pixels == INK).all(axis=2))
+    assert len(inked) > 50
+    low, high = inked.min(axis=0), inked.max(axis=0)
+    assert high[0] < 100 - 10
+    assert high[1] < 400 - 10
+    assert high[0] - low[0] == pytest.approx(30 + 4, abs=3)
+
+
+def test_words_start_at_their_top_left_corner() -> None:
+    canvas = Canvas(Area(0, 0, 400, 100), WHITE, long_side_px=400)
+    write(canvas, "E", (50, 20), 40)
+    inked = np.argwhere((np.asarray(canvas.finished()) == INK).all(axis=2))
+    assert inked.min(axis=0) == pytest.approx([20, 50], abs=3)
+    assert inked.max(axis=0)[0] == pytest.approx(60, abs=3)
+
+
+def test_boxed_words_stand_light_on_dark() -> None:
+    canvas = Canvas(Area(0, 0, 400, 100), WHITE, long_side_px=400)
+    write_boxed(canvas, "8 POINTS", (200, 50), 30)
+    pixels = np.asarray(canvas.finished())
+    assert tuple(pixels[50 - 15 - 8, 200]) == INK
+    assert tuple(pixels[50 - 15 - 16, 200]) == WHITE
+    box = pixels[35:65, 150:250].reshape(-1, 3)
+    assert 0.1 < (box == WHITE).all(axis=1).mean() < 0.5
