@@ -10,7 +10,7 @@ from lxml import etree
 from applique.errors import InputError
 from applique.geometry.offset import grown, shrunk
 from applique.geometry.rings import polygons_of
-from applique.layering.stack import lay
+from applique.layering.details import lay_all
 from applique.model import Block, Piece
 from applique.renewal import Standing, agreement_of
 from applique.report import Finding, counted, note, ordered, warning
@@ -31,7 +31,7 @@ def check_document(root: etree._Element) -> tuple[Finding, ...]:
     """Every finding about a document: its drawing, its pieces and its stitches."""
     reading = survey_block(root)
     block = reading.block
-    _, stacking = lay(block)
+    _, stacking = lay_all(block)
     findings = [*reading.findings, *stacking]
     for piece in block.pieces:
         findings.extend(_size_findings(piece))
@@ -102,7 +102,7 @@ def _untagged(reading: Reading) -> list[Finding]:
 def _names(block: Block) -> list[Finding]:
     """Names that machine files can't hold: these know plain ASCII only."""
     names = [("the block's name", block.name)]
-    names += [(f"the thread of {piece.label}", piece.thread.name) for piece in block.pieces]
+    names += [(f"the thread of {piece.label}", piece.thread.name) for piece in block.parts]
     return [
         note("name", "", f"{whose}, '{name}', is written without its accents in machine files")
         for whose, name in dict.fromkeys(names)

@@ -80,6 +80,21 @@ class Piece:
     settings: Settings
 
 
+@dataclass(frozen=True, eq=False)
+class Detail:
+    """Plain embroidery on top of the fabric. `style` is run, there-and-back, line or spot; a spot
+    has a `shape`, all others have `lines`. `under` are the labels of the pieces drawn after it."""
+
+    label: str
+    source: str
+    style: str
+    lines: tuple[EdgeRun, ...]
+    shape: MultiPolygon
+    thread: Thread
+    settings: Settings
+    under: frozenset[str] = frozenset()
+
+
 @dataclass(frozen=True)
 class Frame:
     """The block's finished rectangle (its sides are the seam lines) and its seam allowance, mm."""
@@ -103,7 +118,7 @@ class Frame:
 
 @dataclass(frozen=True, eq=False)
 class Block:
-    """A block as read from its drawing; `pieces` stand in stacking order, the lowest first.
+    """A block as read from its drawing; `pieces` and `details`, each in stacking order.
 
     `centre` is the origin of its stitch files, in mm on the page. `frame` is None where nobody has
     said how large the finished block is.
@@ -116,14 +131,20 @@ class Block:
     pieces: tuple[Piece, ...]
     fabrics: tuple[Fabric, ...]
     settings: Settings
+    details: tuple[Detail, ...] = ()
+
+    @property
+    def parts(self) -> tuple[Piece | Detail, ...]:
+        """Everything that is sewn and bears a label: the pieces, then the details."""
+        return (*self.pieces, *self.details)
 
 
 @dataclass(frozen=True, eq=False)
 class EdgeRun:
-    """A stretch of a piece's outline that gets an edge stitch.
+    """A stretch of a piece's outline that gets an edge stitch, or a line of a detail.
 
     `points` is an (n, 2) array of mm with the fabric on the left; a closed run does not repeat its
-    first point. `ring` is the index of the outline's ring it lies on.
+    first point. `ring` is the index of the outline's ring, or of the detail's line, it lies on.
     """
 
     points: np.ndarray
@@ -151,6 +172,29 @@ class LaidPiece:
     barred: BaseGeometry
     edges: tuple[EdgeRun, ...]
     hidden: bool
+
+    @property
+    def part(self) -> Piece:
+        """The piece."""
+        return self.piece
+
+
+@dataclass(frozen=True, eq=False)
+class LaidDetail:
+    """What is sewn of a detail in its place among the pieces; nothing of a `hidden` one."""
+
+    detail: Detail
+    lines: tuple[EdgeRun, ...]
+    shape: MultiPolygon
+    hidden: bool
+
+    @property
+    def part(self) -> Detail:
+        """The detail."""
+        return self.detail
+
+
+Laid = LaidPiece | LaidDetail
 
 
 @dataclass(frozen=True, eq=False)

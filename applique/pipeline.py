@@ -10,21 +10,22 @@ Only the writers at the end of a stage touch the tree, so a refusal leaves it as
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from lxml import etree
 
 from applique.cutting.outlines import cut_lines
 from applique.cutting.sheet import Face, Sheet, sheet_of
 from applique.errors import InputError
-from applique.layering.stack import lay
-from applique.model import Block, CutLine, Plan, Step
+from applique.layering.details import lay_all
+from applique.model import Block, CutLine, LaidPiece, Plan, Step
 from applique.renewal import (
     Standing,
     agreement_of,
     edits_kept,
     held_steps,
     losses_of,
+    only,
     renewed,
     standings,
 )
@@ -71,7 +72,7 @@ def make_layers(
     before anything is changed.
     """
     reading = read_block(root, request)
-    everything = len(reading.concerned) == len(reading.block.pieces)
+    everything = len(reading.concerned) == len(reading.block.parts)
     anew = everything or _asks_for_order(request)
     return _renewed(
         root, reading, request, reading.concerned, lambda piece: False, replace_edited, anew
@@ -149,9 +150,9 @@ def _renewed(
     down."""
     existing = read_steps(root)
     settings = reading.block.settings
-    old = held_steps(existing.steps, reading.block.pieces)
-    block, findings = _sewn_pieces(reading, old, asked)
-    laid, stacking = lay(block)
+    old = held_steps(existing.steps, reading.block.parts)
+    block, findings = _sewn_parts(reading, old, asked)
+    laid, stacking = lay_all(block)
     findings = [*reading.findings, *existing.findings, *findings, *stacking]
     if errors_in(stacking):
         raise InputError("these pieces can't be sewn in this order", findings)
@@ -167,32 +168,32 @@ def _renewed(
             new[piece.label] = as_written(root, made)
     comes_first = precedence([item for item in laid if not item.hidden])
     order = _ordered(old, new, pieces, comes_first, settings, order_anew or not old, findings)
-    by_label = {item.piece.label: item for item in laid}
+    laid_pieces = [item for item in laid if isinstance(item, LaidPiece)]
+    by_label = {item.part.label: item for item in laid_pieces}
     in_order = with_pauses(
         with_short_links(order.steps), by_label, comes_first.laying, settings.edges == "last"
     )
     steps = with_travel(in_order, by_label, settings.travel_limit_mm)
     findings.extend(_left(pieces, old, new))
     fabrics = {fabric.name: fabric for fabric in block.fabrics}
-    lines = cut_lines(laid, fabrics)
+    lines = cut_lines(laid_pieces, fabrics)
     tag_document(root, reading, request)
     write_steps(root, steps)
     write_cut_lines(root, lines)
     return Layers(steps, lines, tuple(new), count_blocks(in_order), order.bound, tuple(findings))
 
 
-def _sewn_pieces(
+def _sewn_parts(
     reading: Reading, old: Sequence[Step], asked: frozenset[str]
 ) -> tuple[Block, list[Finding]]:
-    """The block without the pieces that have no layers and are to get none now: what is not sewn
-    covers nothing."""
+    """The block without the pieces and details that have no layers and are to get none now: what
+    is not sewn covers nothing."""
     wanted = {step.piece for step in old} | asked
-    sewn = [piece for piece in reading.block.pieces if piece.label in wanted]
-    unmade = [piece.label for piece in reading.block.pieces if piece.label not in wanted]
+    unmade = [part.label for part in reading.block.parts if part.label not in wanted]
     if not unmade:
         return reading.block, []
     text = f"have no layers yet: {', '.join(unmade)}; use Make Layers"
-    return replace(reading.block, pieces=tuple(sewn)), [note("unmade", "", text)]
+    return only(reading.block, wanted), [note("unmade", "", text)]
 
 
 def _asks_for_order(request: Request) -> bool:

@@ -7,30 +7,32 @@ user asks for it to be replaced; nothing of hers falls away unsaid.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from applique.layering.stack import lay
-from applique.model import Block, LaidPiece, Piece, Step, StepKind
+from applique.layering.details import lay_all
+from applique.model import Block, Detail, Laid, LaidDetail, Piece, Step, StepKind
 from applique.report import Finding, note, warning
 from applique.sequence.keep import RANK, without_travel
 from applique.sequence.pauses import own_words
+from applique.stitches.detail import sew_detail
 from applique.stitches.piece import planned_kinds, sew
 from applique.svg.digest import digest_of
 
 
 @dataclass(frozen=True, eq=False)
 class Standing:
-    """A piece as it lies now, its fingerprint, and the steps that the document holds of it."""
+    """A piece or detail as it lies now, its fingerprint, and the steps that the document holds of
+    it."""
 
-    laid: LaidPiece
+    laid: Laid
     digest: str
     steps: tuple[Step, ...]
 
     @property
     def label(self) -> str:
         """The piece's label."""
-        return self.laid.piece.label
+        return self.laid.part.label
 
     @property
     def stale(self) -> bool:
@@ -45,20 +47,32 @@ class Standing:
 
     def missing(self, edges_last: bool) -> tuple[StepKind, ...]:
         """The kinds of steps that it should have and that are not in the document."""
-        absent = planned_kinds(self.laid) - {step.kind for step in self.steps}
+        absent = _planned(self.laid) - {step.kind for step in self.steps}
         if absent and self.steps:
             # Some that are planned come to nothing, in a piece too narrow for them.
-            absent &= {step.kind for step in sew(self.laid, edges_last)[0]}
+            absent &= {step.kind for step in _sewn(self.laid, edges_last)[0]}
         return tuple(sorted(absent, key=RANK.__getitem__)) if self.steps else ()
 
 
-def held_steps(steps: Iterable[Step], pieces: Sequence[Piece]) -> list[Step]:
+def _planned(laid: Laid) -> set[StepKind]:
+    """The kinds of steps that a piece or detail should have."""
+    if isinstance(laid, LaidDetail):
+        return set() if laid.hidden else {"detail"}
+    return planned_kinds(laid)
+
+
+def _sewn(laid: Laid, edges_last: bool) -> tuple[tuple[Step, ...], tuple[Finding, ...]]:
+    """The steps of a piece or detail as they are sewn now."""
+    return sew_detail(laid) if isinstance(laid, LaidDetail) else sew(laid, edges_last)
+
+
+def held_steps(steps: Iterable[Step], parts: Sequence[Piece | Detail]) -> list[Step]:
     """The steps of a document without its covered runs, under the labels and sources that their
-    pieces have now."""
+    pieces and details have now."""
     by_source: dict[str, list[str]] = {}
-    for piece in pieces:
-        by_source.setdefault(piece.source, []).append(piece.label)
-    sources = {piece.label: piece.source for piece in pieces}
+    for part in parts:
+        by_source.setdefault(part.source, []).append(part.label)
+    sources = {part.label: part.source for part in parts}
     held = []
     for step in without_travel(list(steps)):
         labels = by_source.get(step.source, [])
@@ -67,12 +81,12 @@ def held_steps(steps: Iterable[Step], pieces: Sequence[Piece]) -> list[Step]:
     return held
 
 
-def standings(laid: Iterable[LaidPiece], steps: Iterable[Step]) -> list[Standing]:
-    """The pieces of a block with what the document holds of each."""
+def standings(laid: Iterable[Laid], steps: Iterable[Step]) -> list[Standing]:
+    """The pieces and details of a block with what the document holds of each."""
     held: dict[str, list[Step]] = {}
     for step in steps:
         held.setdefault(step.piece, []).append(step)
-    return [Standing(item, digest_of(item), tuple(held.get(item.piece.label, ()))) for item in laid]
+    return [Standing(item, digest_of(item), tuple(held.get(item.part.label, ()))) for item in laid]
 
 
 @dataclass(frozen=True)
@@ -93,13 +107,22 @@ class Agreement:
 def agreement_of(block: Block, steps: Iterable[Step]) -> Agreement:
     """Compare a block with the steps that its document holds. What has no steps covers nothing;
     where no piece has any, none is waited for."""
-    held = held_steps(steps, block.pieces)
+    held = held_steps(steps, block.parts)
     sewn = {step.piece for step in held}
-    made = tuple(piece for piece in block.pieces if piece.label in sewn)
-    laid, _ = lay(replace(block, pieces=made))
-    gone = sewn - {piece.label for piece in made} - {""}
-    unmade = [piece.label for piece in block.pieces if piece.label not in sewn] if made else []
+    made = only(block, sewn)
+    laid, _ = lay_all(made)
+    gone = sewn - {part.label for part in made.parts} - {""}
+    unmade = [part.label for part in block.parts if part.label not in sewn] if made.parts else []
     return Agreement(tuple(standings(laid, held)), tuple(sorted(gone)), tuple(unmade))
+
+
+def only(block: Block, labels: Collection[str]) -> Block:
+    """A block with those of its pieces and details that bear one of some labels."""
+    return replace(
+        block,
+        pieces=tuple(piece for piece in block.pieces if piece.label in labels),
+        details=tuple(detail for detail in block.details if detail.label in labels),
+    )
 
 
 def renewed(
@@ -107,7 +130,7 @@ def renewed(
 ) -> tuple[list[Step], list[Finding]]:
     """The new steps of a piece. Those edited by hand stand in for their kind, unless
     `replace_edited`; what the user added, or wrote on a group, is taken over."""
-    steps, findings = sew(standing.laid, edges_last)
+    steps, findings = _sewn(standing.laid, edges_last)
     fresh = [_dressed(replace(step, digest=standing.digest), standing.steps) for step in steps]
     made = {step.kind for step in fresh}
     kept = [step for step in standing.steps if _is_kept(step, standing, made, replace_edited)]

@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from applique.defaults import MOST_OUTSIDE_MM, SMALL_PIECE_MM, automatic
 from applique.spec import Spec, choice, count, length
 
 METHODS = ("cut-first", "cut-in-hoop", "turned")
@@ -24,12 +25,11 @@ UNDERLAYS = ("auto", "none", "centre", "edge", "zigzag")
 ORDERS = ("piece", "fewest")
 THREAD_WEIGHTS = ("30", "40", "50", "60")
 STROKES = ("single", "double")
+DETAILS = ("none", "auto", "run", "there-and-back", "line", "spot")
+DETAIL_GROUP = "Detail"
 
-SATIN_SPACING_MM = {"30": 0.5, "40": 0.4, "50": 0.35, "60": 0.35}
-"""Same-rail pitch by thread weight; 40 wt is the published 63.5 stitches an inch."""
-
-SMALL_PIECE_MM = 25.0
-"""A piece whose narrow side is under this gets the smaller blanket stitch (common practice)."""
+SLIVER_MM = 1.0
+"""Fabric that shows no wider than this between two edges is nothing but a sliver."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +55,11 @@ class Settings:
         "Width of the satin or zigzag, or depth of the blanket's bite.",
     )
     edge_outside_mm: float = length(
-        None, 0.0, 4.0, "Piece and edge", "How much of the width lies outside the outline."
+        None,
+        0.0,
+        MOST_OUTSIDE_MM,
+        "Piece and edge",
+        "How much of the width lies outside the outline.",
     )
     edge_spacing_mm: float = length(
         None,
@@ -126,6 +130,35 @@ class Settings:
     run_on_mm: float = length(
         1.0, 0.0, 3.0, "Overlaps", "How far an edge runs on past the stitches that will cover it."
     )
+    detail: str = choice(
+        "none",
+        DETAILS,
+        DETAIL_GROUP,
+        "Plain embroidery on top of the fabric: a running line, one sewn there and back, a narrow "
+        "satin line, or a small spot filled with satin; auto takes a spot for filled closed shapes "
+        "and there and back for lines. It goes to the selected elements only.",
+        "element",
+    )
+    detail_length_mm: float = length(
+        2.5, 1.0, 5.0, DETAIL_GROUP, "Stitch length of a running line of detail."
+    )
+    detail_width_mm: float = length(
+        1.5, 1.0, 6.0, DETAIL_GROUP, "Width of a narrow satin line of detail."
+    )
+    detail_spacing_mm: float = length(
+        None,
+        0.2,
+        1.0,
+        DETAIL_GROUP,
+        "From one stitch to the next along one side of a spot or a satin line; by thread weight.",
+    )
+    spot_size_mm: float = length(
+        7.0,
+        1.0,
+        7.0,
+        DETAIL_GROUP,
+        "Closed shapes up to this size across their narrow way are small enough for a spot.",
+    )
     turn_allowance_mm: float = length(
         6.35, 3.0, 12.7, "Cutting", "Fabric turned under along a turned edge."
     )
@@ -173,6 +206,12 @@ class Settings:
         return self.edge_width_mm - self.edge_outside_mm
 
     @property
+    def narrowest_mm(self) -> float:
+        """A piece that is nowhere wider than this shows no fabric, or but a sliver, between the
+        two sides of its edge, in mm."""
+        return 2 * self.edge_inside_mm + SLIVER_MM
+
+    @property
     def edge_covers(self) -> bool:
         """Whether the edge hides what lies beneath it: only a satin does."""
         return self.edge == "satin"
@@ -196,23 +235,6 @@ SPECS: dict[str, Spec] = {
     for item in dataclasses.fields(Settings)
 }
 """Every setting by the name it bears in documents and on the command line."""
-
-
-_EDGE_WIDTHS_MM = {
-    # (edge, method): (width, of that outside the outline)
-    ("satin", "cut-first"): (3.5, 1.0),
-    ("satin", "cut-in-hoop"): (4.0, 1.5),
-    ("satin", "turned"): (2.0, 0.5),
-    ("zigzag", "cut-first"): (2.5, 0.7),
-    ("zigzag", "cut-in-hoop"): (3.0, 1.0),
-    ("zigzag", "turned"): (1.5, 0.2),
-}
-_BLANKET_OUTSIDE_MM = 0.2
-_BLANKET_MM = 2.5
-_SMALL_BLANKET_MM = 2.0
-_STRAIGHT_LENGTH_MM = 2.5
-_ZIGZAG_SPACING_MM = 1.2
-_PLACEMENT_INSET_MM = 0.8
 
 
 def parse_values(given: Mapping[str, float | str]) -> dict[str, float | str]:
@@ -239,31 +261,7 @@ def resolve(*layers: Mapping[str, float | str], narrow_side_mm: float = SMALL_PI
     for name, spec in SPECS.items():
         if spec.default is not None:
             values.setdefault(name, spec.default)
-    for name, value in _automatic(values, narrow_side_mm).items():
+    for name, value in automatic(values, narrow_side_mm).items():
         values.setdefault(name, value)
     filled: dict[str, Any] = {SPECS[name].field: value for name, value in values.items()}
     return Settings(**filled)
-
-
-def _automatic(values: Mapping[str, float | str], narrow_side_mm: float) -> dict[str, float]:
-    """The defaults that depend on method, edge, thread and size."""
-    edge, method = str(values["edge"]), str(values["method"])
-    blanket = _SMALL_BLANKET_MM if narrow_side_mm < SMALL_PIECE_MM else _BLANKET_MM
-    width, outside = _EDGE_WIDTHS_MM.get((edge, method), (blanket, _BLANKET_OUTSIDE_MM))
-    if edge in ("satin", "zigzag") and "edge-width" in values:
-        outside = min(outside * float(values["edge-width"]) / width, SPECS["edge-outside"].high)
-    spacing = {
-        "satin": SATIN_SPACING_MM[str(values["thread-weight"])],
-        "zigzag": _ZIGZAG_SPACING_MM,
-        "blanket": blanket,
-        "straight": _STRAIGHT_LENGTH_MM,
-    }[edge]
-    straight_inset = 0.8 if method == "turned" else 2.5
-    return {
-        "edge-width": width,
-        "edge-outside": outside,
-        "edge-spacing": spacing,
-        "edge-inset": straight_inset,
-        "placement-inset": 0.0 if edge == "satin" else _PLACEMENT_INSET_MM,
-        "tack-inset": {"satin": 1.0, "straight": straight_inset}.get(edge, _PLACEMENT_INSET_MM),
-    }

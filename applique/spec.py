@@ -6,7 +6,9 @@ import math
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-Scope = Literal["piece", "document"]
+Scope = Literal["piece", "document", "element"]
+"""Where a setting may be given: in the document for all pieces and for a piece; only in the
+document; only for a single element."""
 
 
 @dataclass(frozen=True)
@@ -14,7 +16,7 @@ class Spec:
     """What is known about one setting.
 
     `name` is what it is called in documents and on the command line, `field` in the code; `scope`
-    tells whether each piece may have its own value.
+    tells where it may be given.
     """
 
     name: str

@@ -14,10 +14,13 @@ _HEAD = """# Settings
 Generated from `applique/settings.py` by `python docs/make_settings.py`. Every setting can be given
 for the document (`<ap:defaults edge-width="3"/>` in its metadata), for a piece
 (`ap:edge-width="3"`) and on the command line (`--edge-width 3`, or `--set edge-width=3`); the
-nearest, in that order, wins. Those marked *block* hold for the block as a whole. *Automatic*
-defaults follow from the method, the edge, the thread and the size of the piece; see
-[How a block is sewn](sewing.md).
+nearest, in that order, wins. Those marked *block* hold for the block as a whole, those marked
+*element* only for the element that they are given to. *Automatic* defaults follow from the method,
+the edge, the thread and the size of the piece; see [How a block is sewn](sewing.md).
 """
+
+
+_MARKS = {"document": " (block)", "element": " (element)"}
 
 
 def settings_page() -> str:
@@ -39,7 +42,7 @@ def _row(spec: Spec) -> str:
     allowed = ", ".join(spec.choices)
     if not spec.choices:
         allowed = f"{spec.low:g} to {_with_unit(spec.high, spec)}"
-    name = f"`{spec.name}`" + (" (block)" if spec.scope == "document" else "")
+    name = f"`{spec.name}`" + _MARKS.get(spec.scope, "")
     return f"| {name} | {default} | {allowed} | {spec.help} |\n"
 
 

@@ -12,7 +12,7 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.rings import as_multipolygon, rings_of
-from applique.model import EMPTY, EdgeRun, LaidPiece, Outline, Piece, Thread
+from applique.model import EMPTY, Detail, EdgeRun, LaidDetail, LaidPiece, Outline, Piece, Thread
 from applique.settings import resolve
 
 RED = Thread("#b2392f")
@@ -88,6 +88,28 @@ def piece(
     left, top, right, bottom = shape.bounds
     resolved = resolve(given, narrow_side_mm=min(right - left, bottom - top))
     return Piece(label, f"id-{label}", Outline(shape), fabric, thread.colour, thread, resolved)
+
+
+def detail(
+    drawn: MultiPolygon | list[tuple[np.ndarray, bool]],
+    style: str = "spot",
+    *,
+    label: str = "d",
+    under: frozenset[str] = frozenset(),
+    **settings: Any,
+) -> Detail:
+    """A detail from a shape, or from lines that each say whether they are closed."""
+    given = resolve({name.replace("_", "-"): value for name, value in settings.items()})
+    is_shape = isinstance(drawn, MultiPolygon)
+    lines = () if is_shape else tuple(EdgeRun(np.array(p), c, k) for k, (p, c) in enumerate(drawn))
+    shape = drawn if is_shape else MultiPolygon()
+    return Detail(label, f"id-{label}", style, lines, shape, RED, given, under)
+
+
+def laid_detail(drawn: Any, style: str = "spot", **settings: Any) -> LaidDetail:
+    """A detail that lies in sight as a whole."""
+    made = detail(drawn, style, **settings)
+    return LaidDetail(made, made.lines, made.shape, hidden=False)
 
 
 def drawing(content: str, size: str = 'width="100mm" height="100mm" viewBox="0 0 100 100"') -> Any:

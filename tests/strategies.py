@@ -35,6 +35,19 @@ def smooth_rings(draw: st.DrawFn) -> np.ndarray:
     return np.stack([r * np.cos(t), r * np.sin(t)], axis=1)
 
 
+@st.composite
+def small_blobs(draw: st.DrawFn) -> MultiPolygon:
+    """Smooth ovals of 1.5 to 6 mm across with slight waves: berries, eyes, pebbles."""
+    half, share = draw(st.floats(0.75, 3.0)), draw(st.floats(0.4, 1.0))
+    swings = draw(st.lists(st.floats(-0.05, 0.05), min_size=3, max_size=3))
+    turn = draw(st.floats(0, 3.1))
+    t = np.linspace(0, 2 * np.pi, 240, endpoint=False)
+    r = half * (1 + sum(s * np.cos((k + 2) * t) for k, s in enumerate(swings)))
+    x, y = r * np.cos(t) / share, r * np.sin(t)
+    turned = np.stack([x * np.cos(turn) - y * np.sin(turn), x * np.sin(turn) + y * np.cos(turn)])
+    return as_multipolygon(Polygon(turned.T))
+
+
 threads = st.sampled_from(
     [Thread("#b2392f"), Thread("#2f6f8f"), Thread("#f6dc7e"), Thread("#2b2f33"), Thread("#ffffff")]
 )

@@ -138,7 +138,7 @@ _FABRIC_PAGE = Page(
             "Colour of the edge's thread as #rrggbb. Empty leaves it as it is.",
             "",
         ),
-        *(setting_parameter(SPECS[name]) for name in ("method", "edge", "thread-weight")),
+        *(setting_parameter(SPECS[name]) for name in ("method", "edge", "detail", "thread-weight")),
         *(
             setting_parameter(SPECS[name])
             for name in ("edge-width", "edge-outside", "edge-spacing", "edge-inset")

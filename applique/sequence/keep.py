@@ -10,7 +10,7 @@ from dataclasses import replace
 from applique.model import Link, Step
 from applique.sequence.precedence import Before, Precedence
 from applique.settings import Settings
-from applique.stitches.piece import JOINED_MM
+from applique.stitches.steps import JOINED_MM
 
 BY_HAND = "by hand"
 """Stands for the fingerprint of stitches that were edited: no stitches have it."""

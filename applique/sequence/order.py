@@ -31,7 +31,7 @@ def ordered(works: Sequence[PieceWork], settings: Settings, comes_first: Precede
         return _edges_last(works, settings, comes_first)
     if settings.order == "piece":
         return Order(_piece_by_piece(works))
-    colours = [work.laid.piece.thread.colour for work in works]
+    colours = [work.thread.colour for work in works]
     tasks = _laying_tasks(colours, works, comes_first.laying, settings)
     schedule = fewest_blocks(tasks)
     steps = _scheduled(works, schedule, None, comes_first.laying)
@@ -59,19 +59,19 @@ def _edges_last(works: Sequence[PieceWork], settings: Settings, comes_first: Pre
     """Everything laid and tacked first, then the edges by colour, a lower edge before the edges
     above it."""
     edged = [work for work in works if work.stages[-1].steps]
-    colours = [work.laid.piece.thread.colour for work in edged]
+    colours = [work.thread.colour for work in edged]
     below = _indices(edged, comes_first.edges)
     count = len(edged)
     edges = fewest_blocks(Tasks(colours, below, [0] * count, [False] * count, limit=1))
-    laying = [PieceWork(work.laid, work.stages[:-1]) for work in works]
+    laying = [PieceWork(work.laid, work.stages[:-1]) for work in works if work.stops]
     bound = None
     if settings.order == "piece":
         steps = list(_piece_by_piece(laying))
     else:
-        tasks = _laying_tasks([""] * len(works), laying, comes_first.laying, settings)
+        tasks = _laying_tasks([""] * len(laying), laying, comes_first.laying, settings)
         rounds = fewest_blocks(tasks)
         first = next(iter(_by_block(edged, edges)), works)[0]
-        steps = list(_scheduled(laying, rounds, first.laid.piece.thread, comes_first.laying))
+        steps = list(_scheduled(laying, rounds, first.thread, comes_first.laying))
         # The last tack-downs and the first edges share a block.
         bound = rounds.bound + max(edges.bound - 1, 0)
     for group in _by_block(edged, edges):
@@ -142,7 +142,7 @@ def _in_thread(stage: Stage, thread: Thread) -> list[Step]:
 def _next_thread(blocks: Iterable[Sequence[PieceWork]]) -> Thread:
     """The thread of the first block that finishes anything: what only gets covered is sewn in the
     thread that is needed next."""
-    return next(block[0].laid.piece.thread for block in blocks if block)
+    return next(block[0].thread for block in blocks if block)
 
 
 def _nearest_first(

@@ -45,14 +45,15 @@ def with_pauses(
     edges are sewn last, everything is laid and trimmed before the first of them."""
     stops: dict[int, list[_Need]] = {}
     latest = -1
-    for need in sorted(_needs(steps, before, edges_last), key=lambda need: (need.last, need.first)):
+    needs = (need for need in _needs(steps, before, edges_last) if need.piece in laid)
+    for need in sorted(needs, key=lambda need: (need.last, need.first)):
         if need.first > latest:
             latest = need.last
         stops.setdefault(latest, []).append(need)
     result = []
     for index, step in enumerate(steps):
-        needs = sorted(stops.get(index, ()), key=_trims_first)
-        sentences = [_sentence(laid[need.piece], need.kind) for need in needs]
+        due = sorted(stops.get(index, ()), key=_trims_first)
+        sentences = [_sentence(laid[need.piece], need.kind) for need in due]
         words = [own_words(step.pause), *sentences]
         result.append(replace(step, pause=" ".join(word for word in words if word)))
     return tuple(result)

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
+from applique.layering.details import sewn_shape
 from applique.layering.fabric import patch_of
-from applique.model import LaidPiece
+from applique.model import Laid, LaidDetail
 
 Before = Mapping[str, frozenset[str]]
 """For a piece's label the labels of those that come before it."""
@@ -29,12 +31,13 @@ class Precedence:
     edges: Before
 
 
-def precedence(laid: Sequence[LaidPiece]) -> Precedence:
-    """The order that the pieces of a block, given in stacking order, force on each other."""
-    labels = [item.piece.label for item in laid]
+def precedence(laid: Sequence[Laid]) -> Precedence:
+    """The order that the pieces and details of a block, given in stacking order, force on each
+    other. A detail meets what lies under its thread, the edges of pieces included."""
+    labels = [item.part.label for item in laid]
     fabrics = np.array([_as_laid(item) for item in laid], dtype=object)
-    outlines = np.array([item.piece.outline.shape for item in laid], dtype=object)
-    reach = np.array([item.piece.settings.edge_outside_mm for item in laid])
+    outlines = np.array([_as_seen(item) for item in laid], dtype=object)
+    reach = np.array([_reach_mm(item) for item in laid])
     tree = shapely.STRtree(fabrics)
     overlapping = tree.query(fabrics, predicate="intersects")
     reaching = tree.query(outlines, predicate="dwithin", distance=reach)
@@ -44,14 +47,29 @@ def precedence(laid: Sequence[LaidPiece]) -> Precedence:
     )
 
 
-def _as_laid(item: LaidPiece) -> shapely.Geometry:
-    """The fabric as it lies on the hoop when it is sewn down."""
+def _as_laid(item: Laid) -> BaseGeometry:
+    """The fabric as it lies on the hoop when it is sewn down; or a detail's thread."""
+    if isinstance(item, LaidDetail):
+        return sewn_shape(item)
     return patch_of(item) if item.piece.settings.method == "cut-in-hoop" else item.cut
 
 
-def _edge_pairs(outlines: np.ndarray, reach: np.ndarray, laid: Sequence[LaidPiece]) -> np.ndarray:
+def _as_seen(item: Laid) -> BaseGeometry:
+    """The outline from which an edge reaches outwards; or a detail's thread."""
+    return sewn_shape(item) if isinstance(item, LaidDetail) else item.piece.outline.shape
+
+
+def _reach_mm(item: Laid) -> float:
+    return 0.0 if isinstance(item, LaidDetail) else item.piece.settings.edge_outside_mm
+
+
+def _touch_mm(item: Laid) -> float:
+    return 0.0 if isinstance(item, LaidDetail) else item.piece.settings.touch_mm
+
+
+def _edge_pairs(outlines: np.ndarray, reach: np.ndarray, laid: Sequence[Laid]) -> np.ndarray:
     """Index pairs (2, n) of pieces whose edges can meet."""
-    touch = np.array([item.piece.settings.touch_mm for item in laid])
+    touch = np.array([_touch_mm(item) for item in laid])
     furthest = reach.max(initial=0.0)
     near = np.maximum(touch, reach + furthest)
     first, second = shapely.STRtree(outlines).query(outlines, predicate="dwithin", distance=near)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from applique.model import LaidPiece, Step, StepKind
+from applique.model import Laid, LaidDetail, Step, StepKind, Thread
 
 _FINISHING: tuple[StepKind, ...] = ("tack", "underlay", "edge", "detail")
 
@@ -22,24 +22,33 @@ class Stage:
 @dataclass(frozen=True, eq=False)
 class PieceWork:
     """All stages of a piece: placement, trim line if there is one, then the rest, which is two
-    stages (tack-down, edge) where edges are sewn last."""
+    stages (tack-down, edge) where edges are sewn last. A detail is a single stage."""
 
-    laid: LaidPiece
+    laid: Laid
     stages: tuple[Stage, ...]
 
     @property
     def label(self) -> str:
         """The piece's label."""
-        return self.laid.piece.label
+        return self.laid.part.label
+
+    @property
+    def thread(self) -> Thread:
+        """The thread it is finished in."""
+        return self.laid.part.thread
 
     @property
     def stops(self) -> int:
         """How many times the machine stops for the user within the piece."""
+        if isinstance(self.laid, LaidDetail):
+            return 0
         return 2 if self.laid.piece.settings.method == "cut-in-hoop" else 1
 
 
-def work_of(laid: LaidPiece, steps: Sequence[Step], edges_last: bool) -> PieceWork:
-    """Sort a piece's steps into its stages."""
+def work_of(laid: Laid, steps: Sequence[Step], edges_last: bool) -> PieceWork:
+    """Sort the steps of a piece or detail into its stages."""
+    if isinstance(laid, LaidDetail):
+        return PieceWork(laid, (Stage(tuple(steps), covered=False),))
     covers = laid.piece.settings.edge_covers
     stages = [Stage(_of_kinds(steps, ("placement",)), covered=True)]
     if laid.piece.settings.method == "cut-in-hoop":

@@ -18,6 +18,7 @@ PROPERTIES = (
     "fill",
     "fill-opacity",
     "fill-rule",
+    "stroke",
     "color",
     "visibility",
     "display",

@@ -14,8 +14,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.rings import SNAP_MM, rings_of
-from applique.model import LaidPiece
-from applique.settings import SPECS
+from applique.model import Laid, LaidDetail, LaidPiece
+from applique.settings import DETAIL_GROUP, SPECS
 
 GENERATOR = "2"
 """Raised whenever the same piece would be sewn with other stitches, so that old steps count as
@@ -24,11 +24,22 @@ stale."""
 _LENGTH = 16
 
 
-def digest_of(laid: LaidPiece) -> str:
-    """The fingerprint of a piece's outline, its cut and visible edge, its thread and settings."""
+_DETAIL_SETTINGS = ("pull-compensation", "run-on", "tie-length")
+"""Settings beside its own group that a detail's stitches are made from."""
+
+
+def digest_of(laid: Laid) -> str:
+    """The fingerprint of a piece's outline, its cut and visible edge, its thread and settings; or
+    of what is sewn of a detail."""
+    return _of_detail(laid) if isinstance(laid, LaidDetail) else _of_piece(laid)
+
+
+def _of_piece(laid: LaidPiece) -> str:
     piece = laid.piece
     digest = hashlib.sha256(f"{GENERATOR} {piece.thread.colour} {piece.thread.name}".encode())
     for name, value in sorted(piece.settings.as_strings().items()):
+        if SPECS[name].group == DETAIL_GROUP:
+            continue
         if SPECS[name].scope == "piece" or name == "edges":
             digest.update(f"{name}={value};".encode())
     shapes: tuple[BaseGeometry, ...] = (piece.outline.shape, laid.cut, _meeting(laid))
@@ -38,6 +49,22 @@ def digest_of(laid: LaidPiece) -> str:
     for run in laid.edges:
         digest.update(b"closed" if run.closed else b"open")
         _add(digest, run.points)
+    return digest.hexdigest()[:_LENGTH]
+
+
+def _of_detail(laid: LaidDetail) -> str:
+    detail = laid.detail
+    thread = detail.thread
+    digest = hashlib.sha256(f"{GENERATOR} {thread.colour} {thread.name} {detail.style}".encode())
+    for name, value in sorted(detail.settings.as_strings().items()):
+        spec = SPECS[name]
+        if name in _DETAIL_SETTINGS or (spec.group == DETAIL_GROUP and spec.scope == "piece"):
+            digest.update(f"{name}={value};".encode())
+    for ring in rings_of(laid.shape):
+        _add(digest, ring)
+    for line in laid.lines:
+        digest.update(b"closed" if line.closed else b"open")
+        _add(digest, line.points)
     return digest.hexdigest()[:_LENGTH]
 
 

@@ -68,6 +68,10 @@ def settings_among(
             where = "holds for the whole block; give it on the command line or in a dialog"
             findings.append(note("setting", label, f"{name} {where}"))
             continue
+        if spec.scope == "element":
+            where = "holds for single elements only; tag these"
+            findings.append(note("setting", label, f"{name} {where}"))
+            continue
         try:
             values[name] = spec.parse(text)
         except ValueError as problem:

@@ -40,25 +40,46 @@ def trace(shapes: list[Drawn]) -> Traced:
     Open sub-paths, numbers that are not finite and shapes without area are fatal; a crossing is
     resolved by the fill rule and told.
     """
+    curves, trouble = curves_in_mm(shapes)
+    if trouble is not None:
+        return Traced(None, (trouble,))
+    return outline_of(curves, rule_of(shapes))
+
+
+def rule_of(shapes: list[Drawn]) -> FillRule:
+    """The fill rule of the shapes of one piece."""
+    return "evenodd" if shapes[0].look.fill_rule == "evenodd" else "nonzero"
+
+
+def curves_in_mm(shapes: list[Drawn]) -> tuple[list[Curve], Trouble | None]:
+    """The curves that shapes draw, in mm on the page; or why they can't be read."""
     curves: list[Curve] = []
     for shape in shapes:
         if shape.fault:
-            return _failed("unreadable", f"{shape.fault}; mend or remove it")
+            return [], Trouble("unreadable", f"{shape.fault}; mend or remove it")
         try:
             drawn = curves_of(shape.element, shape.viewport)
         except ValueError as problem:
-            return _failed("unreadable", f"{problem}; draw the shape again or mend its data")
+            text = f"{problem}; draw the shape again or mend its data"
+            return [], Trouble("unreadable", text)
         with np.errstate(over="ignore", invalid="ignore"):
             curves.extend(transformed(curve, shape.matrix) for curve in drawn)
-    return outline_of(curves, "evenodd" if shapes[0].look.fill_rule == "evenodd" else "nonzero")
+    return curves, None
+
+
+def made_clean(curves: list[Curve]) -> tuple[list[Curve], Trouble | None]:
+    """Curves without specks, closed where their ends meet; or that they lie too far away."""
+    if not all(np.abs(curve.segments).max(initial=0.0) <= FURTHEST_MM for curve in curves):
+        text = f"reaches {FURTHEST_MM / 1000:g} m or more from the page; check its transforms"
+        return [], Trouble("too-far", text)
+    return [_joined(curve) for curve in curves if _extent(curve) > FLATNESS_MM], None
 
 
 def outline_of(curves: list[Curve], rule: FillRule) -> Traced:
     """The outline that curves in mm enclose by a fill rule."""
-    if not all(np.abs(curve.segments).max(initial=0.0) <= FURTHEST_MM for curve in curves):
-        text = f"reaches {FURTHEST_MM / 1000:g} m or more from the page; check its transforms"
-        return _failed("too-far", text)
-    curves = [_joined(curve) for curve in curves if _extent(curve) > FLATNESS_MM]
+    curves, trouble = made_clean(curves)
+    if trouble is not None:
+        return Traced(None, (trouble,))
     for curve in curves:
         if not curve.closed:
             return Traced(None, (_gap(curve),))

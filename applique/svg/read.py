@@ -2,30 +2,27 @@
 
 from __future__ import annotations
 
-import itertools
-import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 
 import shapely
 from lxml import etree
 
 from applique.errors import InputError
-from applique.model import Block, Fabric, Frame, Outline, Piece, Thread
+from applique.model import Block, Detail, Fabric, Frame, Outline, Piece
 from applique.report import Finding, error, errors_in, note, warning
-from applique.settings import SPECS, Settings, resolve
-from applique.svg import vocabulary as v
-from applique.svg.document import Header, read_header, settings_among
+from applique.settings import SPECS, resolve
+from applique.svg.details import DrawnDetail, trace_detail
+from applique.svg.document import Header, read_header
 from applique.svg.labels import unique_labels
-from applique.svg.outlines import trace
+from applique.svg.outlines import Trouble, trace
+from applique.svg.owners import Owner, owners_of, sources_of
+from applique.svg.parts import Found, Values, part_of, slivers_as_details
 from applique.svg.select import Candidate, candidates
-from applique.svg.style import colour_hex
 from applique.svg.tree import Drawn
 
 BACKGROUND_COVERS = 0.98
 """Share of the block that a shape must cover to be its background and not a piece."""
-
-Values = Mapping[str, float | str]
 
 
 @dataclass(frozen=True)
@@ -36,21 +33,6 @@ class Request:
     select: tuple[str, ...] = ()
     settings: Values = field(default_factory=dict)
     finished_mm: tuple[float, float] | None = None
-
-
-@dataclass(frozen=True, eq=False)
-class Owner:
-    """An element that bears the tags of one piece, or of several seen through one clone.
-
-    `source` is its id, a new one if it has none yet; `fabric` is the one to tag it with, None where
-    it has one already or where its pieces differ.
-    """
-
-    element: etree._Element
-    source: str
-    label: str
-    fabric: str | None
-    concerned: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,14 +47,6 @@ class Reading:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, eq=False)
-class _Found:
-    """A candidate with its outline."""
-
-    candidate: Candidate
-    outline: Outline
-
-
 def read_block(root: etree._Element, request: Request = Request()) -> Reading:
     """Read a document; raises InputError with every finding if what was asked for can't be sewn."""
     reading = survey_block(root, request)
@@ -85,72 +59,41 @@ def survey_block(root: etree._Element, request: Request = Request()) -> Reading:
     """Read a document as far as it can be read; what can't be is an error among the findings."""
     header = read_header(root, request.finished_mm)
     findings = list(header.findings)
-    chosen = candidates(root, request.select)
+    asked = request.settings.get("detail")
+    if asked is not None and not request.select:
+        text = "holds for single elements; select the lines and small shapes that it is for"
+        findings.append(error("detail", "detail", text))
+        asked = None
+    chosen = candidates(root, request.select, None if asked is None else str(asked))
     findings.extend(chosen.findings)
     found = _without_background(_traced(chosen.candidates, findings), header, findings)
     named = unique_labels([item.candidate for item in found])
     findings.extend(named.findings)
-    sources = _sources(root, named.owners)
+    sources = sources_of(root, named.owners)
     read = [
-        _piece(item, label, sources[item.candidate.owner], header, request, findings)
+        part_of(item, label, sources[item.candidate.owner], header, request.settings, findings)
         for item, label in zip(found, named.labels, strict=True)
     ]
-    pieces = [piece for piece in read if piece is not None]
-    if not pieces and not errors_in(findings):
+    now_details = slivers_as_details(found, read, findings)
+    parts = [part for part in read if part is not None]
+    if not parts and not errors_in(findings):
         text = "no filled closed shape was found; draw the pieces as closed paths with a fill"
         findings.append(error("no-piece", "", text))
     concerned = frozenset(
         label for label, item in zip(named.labels, found, strict=True) if item.candidate.concerned
     )
     untagged = {i.candidate.owner for i in found if not i.candidate.tags.get("fabric")}
-    owners = _owners(named.owners, sources, pieces, concerned, untagged)
-    block = _block(pieces, header, request)
+    owners = owners_of(named.owners, sources, parts, concerned, untagged, now_details)
+    block = _block(parts, header, request)
     return Reading(block, owners, concerned, chosen.untagged, tuple(findings))
 
 
-def _sources(
-    root: etree._Element, owners: Mapping[etree._Element, str]
-) -> dict[etree._Element, str]:
-    """The ids of the owners; those without one get a new one made from their label."""
-    taken = {str(found.get("id")) for found in root.iter("*") if found.get("id")}
-    sources = {}
-    for element, label in owners.items():
-        source = str(element.get("id", ""))
-        if not source:
-            base = "piece-" + re.sub(r"[^A-Za-z0-9_.-]", "_", label)
-            tries = itertools.chain([base], (f"{base}-{k}" for k in itertools.count(2)))
-            source = next(name for name in tries if name not in taken)
-            taken.add(source)
-        sources[element] = source
-    return sources
-
-
-def _owners(
-    labels: Mapping[etree._Element, str],
-    sources: Mapping[etree._Element, str],
-    pieces: Sequence[Piece],
-    concerned: frozenset[str],
-    untagged: set[etree._Element],
-) -> tuple[Owner, ...]:
-    by_source: dict[str, list[Piece]] = {}
-    for piece in pieces:
-        by_source.setdefault(piece.source, []).append(piece)
-    owners = []
-    for element, label in labels.items():
-        own = by_source.get(sources[element], [])
-        fabrics = {piece.fabric for piece in own}
-        fabric = fabrics.pop() if len(fabrics) == 1 and element in untagged else None
-        asked = any(piece.label in concerned for piece in own)
-        owners.append(Owner(element, sources[element], label, fabric, asked))
-    return tuple(owners)
-
-
-def _traced(found: Sequence[Candidate], findings: list[Finding]) -> list[_Found]:
+def _traced(found: Sequence[Candidate], findings: list[Finding]) -> list[Found]:
     """Candidates with their outlines; what has none is told, as an error if it was asked for."""
     kept = []
     for candidate in found:
-        result = trace(list(candidate.shapes))
-        for trouble in result.troubles:
+        drawn, troubles = _drawn(candidate)
+        for trouble in troubles:
             message, say = trouble.message, warning
             if trouble.fatal and candidate.asked_for:
                 say = error
@@ -160,24 +103,33 @@ def _traced(found: Sequence[Candidate], findings: list[Finding]) -> list[_Found]
         if any(shape.look.clipped for shape in candidate.shapes):
             text = "its clip or mask is not followed; cut the shape itself to size"
             findings.append(warning("clipped", candidate.name, text))
-        if result.outline is not None:
-            kept.append(_Found(candidate, result.outline))
+        if drawn is not None:
+            kept.append(Found(candidate, drawn))
     return kept
 
 
-def _without_background(
-    found: list[_Found], header: Header, findings: list[Finding]
-) -> list[_Found]:
+def _drawn(candidate: Candidate) -> tuple[Outline | DrawnDetail | None, tuple[Trouble, ...]]:
+    if candidate.detail is not None:
+        return trace_detail(candidate.shapes, candidate.detail)
+    traced = trace(list(candidate.shapes))
+    return traced.outline, traced.troubles
+
+
+def _without_background(found: list[Found], header: Header, findings: list[Finding]) -> list[Found]:
     """The background is never a piece: a shape that covers the whole block, with nothing below."""
-    kept: list[_Found] = []
+    kept: list[Found] = []
     for item in found:
-        if kept or not covers_block(item.outline, header.frame, header.page_mm):
+        if kept or not _is_background(item.drawn, header):
             kept.append(item)
             continue
         text = "covers the whole block, so it was taken as the background and not sewn"
         say = warning if item.candidate.asked_for else note
         findings.append(say("background", item.candidate.name, text))
     return kept
+
+
+def _is_background(drawn: Outline | DrawnDetail, header: Header) -> bool:
+    return isinstance(drawn, Outline) and covers_block(drawn, header.frame, header.page_mm)
 
 
 def covers_block(outline: Outline, frame: Frame | None, page_mm: tuple[float, float]) -> bool:
@@ -189,56 +141,13 @@ def covers_block(outline: Outline, frame: Frame | None, page_mm: tuple[float, fl
     return bool(outline.shape.intersection(whole).area >= BACKGROUND_COVERS * whole.area)
 
 
-def _piece(
-    item: _Found,
-    label: str,
-    source: str,
-    header: Header,
-    request: Request,
-    findings: list[Finding],
-) -> Piece | None:
-    """The piece, or None if a tag of it is wrong."""
-    candidate = item.candidate
-    tags = candidate.tags
-    own, wrong = settings_among(tags, "piece", label, "change ap:{}")
-    command = request.settings if candidate.concerned else {}
-    colour = candidate.shapes[0].look.fill or "#808080"
-    fabric = tags.get("fabric") or colour
-    if fabric in header.fabrics:
-        colour = header.fabrics[fabric].colour
-    thread = colour_hex(tags.get("thread", colour))
-    if thread is None:
-        text = f"ap:thread '{tags['thread']}' is no colour; write it as #rrggbb"
-        wrong.append(error("thread", label, text))
-    unknown = sorted(set(tags) - v.PIECE_NAMES - set(SPECS))
-    findings.extend(
-        note("unknown-tag", label, f"ap:{name} is not known and was left alone") for name in unknown
-    )
-    settings = _resolved(item.outline, (header.settings, own, command), label, wrong)
-    findings.extend(wrong)
-    if settings is None or thread is None:
-        return None
-    sewn_with = Thread(thread, tags.get("thread-name", ""))
-    return Piece(label, source, item.outline, fabric, colour, sewn_with, settings)
-
-
-def _resolved(
-    outline: Outline, layers: tuple[Values, ...], label: str, wrong: list[Finding]
-) -> Settings | None:
-    left, top, right, bottom = outline.shape.bounds
-    try:
-        return resolve(*layers, narrow_side_mm=min(right - left, bottom - top))
-    except ValueError as problem:
-        wrong.append(error("setting", label, f"{problem}; change one of them"))
-        return None
-
-
 def _of_the_document(values: Values) -> dict[str, float | str]:
     """The settings among some that hold for the block as a whole."""
     return {name: value for name, value in values.items() if SPECS[name].scope == "document"}
 
 
-def _block(pieces: list[Piece], header: Header, request: Request) -> Block:
+def _block(parts: Sequence[Piece | Detail], header: Header, request: Request) -> Block:
+    pieces = [part for part in parts if isinstance(part, Piece)]
     used = dict(header.fabrics)
     for piece in pieces:
         used.setdefault(piece.fabric, Fabric(piece.fabric, piece.colour))
@@ -251,4 +160,17 @@ def _block(pieces: list[Piece], header: Header, request: Request) -> Block:
         pieces=tuple(pieces),
         fabrics=tuple(used.values()),
         settings=resolve(_of_the_document(header.settings), _of_the_document(request.settings)),
+        details=_under_pieces(parts),
     )
+
+
+def _under_pieces(parts: Sequence[Piece | Detail]) -> tuple[Detail, ...]:
+    """The details among parts in stacking order, each with the labels of the pieces above it."""
+    above: set[str] = set()
+    details: list[Detail] = []
+    for part in reversed(parts):
+        if isinstance(part, Piece):
+            above.add(part.label)
+        else:
+            details.append(replace(part, under=frozenset(above)))
+    return tuple(reversed(details))

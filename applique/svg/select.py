@@ -1,4 +1,5 @@
-"""Which drawn shapes are pieces: those asked for, else those tagged, else all that are filled."""
+"""Which drawn shapes are pieces: those asked for, else those tagged, else all that are filled.
+What is tagged as a detail comes along in any case."""
 
 from __future__ import annotations
 
@@ -37,6 +38,11 @@ class Candidate:
     concerned: bool
     sewn: bool = False
 
+    @property
+    def detail(self) -> str | None:
+        """The style of detail that it is tagged with, None for a piece."""
+        return detail_in(self.tags)
+
 
 @dataclass(frozen=True, eq=False)
 class Candidates:
@@ -48,24 +54,32 @@ class Candidates:
     findings: tuple[Finding, ...]
 
 
-def candidates(root: etree._Element, select: Sequence[str]) -> Candidates:
-    """Choose the shapes that are pieces, and say by which rule."""
+def candidates(
+    root: etree._Element, select: Sequence[str], detail: str | None = None
+) -> Candidates:
+    """Choose the shapes that are pieces or details, and say by which rule. What is selected counts
+    as tagged with the style `detail`, if one is given."""
     everything = list(drawn(root, frozenset(select)))
+    if detail is not None:
+        everything = [_asked_as(item, detail) for item in everything]
     tagged = [item for item in everything if _is_tagged(item)]
+    details = [item for item in everything if detail_in(item.tags) is not None]
     findings: list[Finding] = []
     untagged: list[Drawn] = []
     if select:
         findings.extend(_wrong_selection(root, select, everything))
-        taken = [item for item in everything if item.selected or _is_tagged(item)]
+        chosen = {*tagged, *details, *(item for item in everything if item.selected)}
     elif tagged:
-        taken = tagged
+        chosen = {*tagged, *details}
         untagged = [item for item in _automatic(everything) if not _is_tagged(item)]
         number = counted(len(tagged), "shape", "shapes")
         findings.append(note("taken", "", f"took what is tagged as a piece: {number}"))
     else:
-        taken = _automatic(everything)
-        number = counted(len(_shapes(taken)), "shape", "shapes")
+        filled = _automatic(everything)
+        chosen = {*filled, *details}
+        number = counted(len(_shapes(filled)), "shape", "shapes")
         findings.append(note("taken", "", f"nothing is tagged; took whatever is filled: {number}"))
+    taken = [item for item in everything if item in chosen]
     findings.extend(_unsewable(taken))
     found = _marked_sewn(root, _grouped(_shapes(taken), bool(select)))
     return Candidates(tuple(found), tuple(_shapes(untagged)), tuple(findings))
@@ -79,20 +93,30 @@ def _unsewable(taken: Iterable[Drawn]) -> Iterator[Finding]:
     """What among the things taken is no shape: an error if it was asked for."""
     for item in taken:
         if item.kind != "shape":
-            asked_for = item.selected or "piece" in item.tags
+            asked_for = item.selected or "piece" in item.tags or "detail" in item.tags
             say = error if asked_for else warning
             yield say(item.kind, name_of(item), _HOW_TO[item.kind])
 
 
+def detail_in(tags: Mapping[str, str]) -> str | None:
+    """The style of detail that some tags ask for; None if they ask for none."""
+    style = tags.get("detail")
+    return None if style == "none" else style
+
+
+def _asked_as(item: Drawn, detail: str) -> Drawn:
+    return replace(item, tags={**item.tags, "detail": detail}) if item.selected else item
+
+
 def _is_tagged(item: Drawn) -> bool:
-    return bool(item.tags.get("piece")) and "detail" not in item.tags
+    return bool(item.tags.get("piece")) and detail_in(item.tags) is None
 
 
 def _automatic(everything: Iterable[Drawn]) -> list[Drawn]:
     """Every shape that is filled and shown; text and images come along to be named."""
     taken = []
     for item in everything:
-        if not item.look.shown or "detail" in item.tags:
+        if not item.look.shown or detail_in(item.tags) is not None:
             continue
         has_inside = item.look.fill is not None and not _is_open_line(item)
         if has_inside or item.kind in ("image", "broken clone"):
@@ -121,10 +145,12 @@ def _wrong_selection(
 
 
 def _grouped(shapes: Sequence[Drawn], selecting: bool) -> list[Candidate]:
-    """One candidate a shape; but all the outlines of one symbol's clone are one piece."""
+    """One candidate a shape; but all the outlines of one symbol's clone are one piece, and all its
+    details of one style one detail."""
     groups: dict[object, list[Drawn]] = {}
     for item in shapes:
-        key = item.owner if item.of_symbol else (item.owner, len(groups))
+        style = detail_in(item.tags)
+        key = (item.owner, style) if item.of_symbol else (item.owner, len(groups))
         groups.setdefault(key, []).append(item)
     found = []
     for group in groups.values():
@@ -137,7 +163,7 @@ def _grouped(shapes: Sequence[Drawn], selecting: bool) -> list[Candidate]:
             0,
             tags.get("piece", "") or name_of(first),
             tags,
-            asked_for=first.selected or "piece" in tags,
+            asked_for=first.selected or "piece" in tags or detail_in(tags) is not None,
             concerned=first.selected if selecting else True,
         )
         found.append(candidate)

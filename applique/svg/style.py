@@ -26,9 +26,10 @@ _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 @dataclass(frozen=True)
 class Look:
     """The inherited look of an element. `paint` is the colour of its fill as #rrggbb, None for
-    none; `colour` is what `currentColor` means."""
+    none; `stroke` that of its line; `colour` is what `currentColor` means."""
 
     paint: str | None = "#000000"
+    stroke: str | None = None
     fill_opacity: float = 1.0
     fill_rule: str = "nonzero"
     colour: str = "#000000"
@@ -60,7 +61,9 @@ class StyleSheet:
         if "color" in given:
             look = replace(look, colour=colour_hex(given["color"]) or look.colour)
         if "fill" in given:
-            look = replace(look, paint=self._paint(given["fill"], look))
+            look = replace(look, paint=self._paint(given["fill"], look.paint, look.colour))
+        if "stroke" in given:
+            look = replace(look, stroke=self._paint(given["stroke"], look.stroke, look.colour))
         if "fill-opacity" in given:
             look = replace(look, fill_opacity=_share(given["fill-opacity"], look.fill_opacity))
         if given.get("fill-rule") in ("nonzero", "evenodd"):
@@ -77,22 +80,23 @@ class StyleSheet:
     def _rules(self) -> dict[etree._Element, list[Declarations]]:
         return rules_of(self._root)
 
-    def _paint(self, text: str, look: Look) -> str | None:
-        """A value of `fill` as a colour; what can't be read leaves it as it is inherited."""
+    def _paint(self, text: str, inherited: str | None, current: str) -> str | None:
+        """A value of `fill` or `stroke` as a colour; what can't be read leaves it as it is
+        inherited."""
         word = text.strip().lower()
         if word == "none":
             return None
         if word == "currentcolor":
-            return look.colour
+            return current
         if _HEX.fullmatch(word):
             return word
         server = _URL.fullmatch(text.strip())
         if server is None:
             found = _rgba(text)
-            return look.paint if found is None else colour_hex(text)
+            return inherited if found is None else colour_hex(text)
         element = self._by_id.get(server[1])
         if element is None:
-            return self._paint(server[2], look) if server[2] else None
+            return self._paint(server[2], inherited, current) if server[2] else None
         return self._first_stop(element)
 
     def _first_stop(self, element: etree._Element) -> str:

@@ -29,8 +29,10 @@ def tag_document(root: etree._Element, reading: Reading, request: Request) -> No
         element.set(v.PIECE, owner.label)
         if owner.fabric is not None and not element.get(v.FABRIC):
             element.set(v.FABRIC, owner.fabric)
+        if owner.detail is not None:
+            element.set(v.DETAIL, owner.detail)
         if owner.concerned:
-            _set_values(element, request.settings, "piece", v.ap)
+            _set_values(element, request.settings, ("piece", "element"), v.ap)
     _tag_metadata(root, reading, request)
 
 
@@ -83,7 +85,7 @@ def _tag_metadata(root: etree._Element, reading: Reading, request: Request) -> N
     if defaults is None and asked:
         defaults = etree.SubElement(metadata, v.META_DEFAULTS)
     if defaults is not None:
-        _set_values(defaults, request.settings, "document", str)
+        _set_values(defaults, request.settings, ("document",), str)
 
 
 def _fabric_element(fabric: Fabric) -> etree._Element:
@@ -100,9 +102,9 @@ def _fabric_element(fabric: Fabric) -> etree._Element:
 def _set_values(
     element: etree._Element,
     settings: Mapping[str, float | str],
-    scope: Scope,
+    scopes: tuple[Scope, ...],
     spelled: Callable[[str], str],
 ) -> None:
     for name, value in settings.items():
-        if SPECS[name].scope == scope:
+        if SPECS[name].scope in scopes:
             element.set(spelled(name), plain(value))

@@ -14,13 +14,14 @@ from applique.svg.shapes import is_shape
 from applique.svg.style import Look, StyleSheet, elements_by_id
 from applique.svg.transforms import compose, parse_transform, root_matrix
 from applique.svg.viewport import Viewport, inside, shift_of, viewport_of_root
-from applique.svg.vocabulary import AP, NEVER_DRAWN, PIECE, ROLE, XLINK, svg
+from applique.svg.vocabulary import AP, DETAIL, NEVER_DRAWN, PIECE, ROLE, XLINK, svg
 
 MOST_SHAPES = 100_000
 """Clones of clones can make a small file draw without end; no block has this many shapes."""
 
 Kind = Literal["shape", "text", "image", "broken clone", "group"]
-"""A broken clone shows nothing; a group is one that bears the tags of a piece."""
+"""A broken clone shows nothing; a group is one that bears the tags of a piece or a
+detail."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,7 +133,8 @@ def _kind(
         return None if target in by_id and target not in place.cloned else "broken clone"
     if element.tag == svg("image"):
         return "image"
-    is_tagged_group = element.tag == svg("g") and element.get(PIECE) is not None
+    is_tagged = element.get(PIECE) is not None or element.get(DETAIL) is not None
+    is_tagged_group = element.tag == svg("g") and is_tagged
     return "group" if is_tagged_group and place.owner is None else None
 
 

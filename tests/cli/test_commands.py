@@ -231,8 +231,8 @@ def test_check_reports_as_json(block, capsys) -> None:
     [
         ('<path ap:piece="1" d="M0 0h20v20"/>', "open-path"),
         ('<path d="M10 10l20 20h-20l20-20z"/>', "self-crossing"),
-        ('<rect width="4" height="4"/>', "tiny"),
-        ('<rect width="60" height="3"/>', "narrow"),
+        ('<rect ap:piece="1" width="4" height="4"/>', "tiny"),
+        ('<rect ap:piece="1" width="60" height="3"/>', "narrow"),
         (f"{SEA}{SEA.replace('sea', 'sea2')}", "duplicate"),
         (SEA.replace("/>", ' ap:piece="1" ap:thread-name="Grün"/>'), "name"),
     ],

@@ -79,6 +79,14 @@ def test_make_layers_without_a_selection_takes_every_filled_shape(
     assert {step.split()[0] for step in steps(root)} == {"1", "2"}
 
 
+def test_a_selected_line_becomes_a_detail(editor: Editor, drawing: Path, tmp_path: Path) -> None:
+    editor.prefer("layers", detail="line")
+    root = editor.run_effect("layers", drawing, tmp_path / "out.svg", select="line")
+    assert steps(root) == ["1 detail"]
+    assert root.find(".//*[@id='line']").get(v.DETAIL) == "line"
+    assert editor.told() == ""
+
+
 def test_the_editor_gives_what_the_command_gives(
     editor: Editor, drawing: Path, tmp_path: Path
 ) -> None:
@@ -146,7 +154,7 @@ def test_fabric_and_edge_tags_the_selection(editor: Editor, drawing: Path, tmp_p
 def test_check_block_says_what_it_found(editor: Editor, drawing: Path, tmp_path: Path) -> None:
     drawing.write_text(drawing.read_text().replace('r="20"', 'r="2"'))
     editor.run_effect("check", drawing, tmp_path / "out.svg")
-    assert "is only 4.0 mm across, hard to cut and lay" in editor.told()
+    assert "too narrow for fabric to show inside their edges" in editor.told()
 
 
 def test_refusals_are_sentences_and_leave_the_drawing_alone(

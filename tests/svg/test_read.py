@@ -70,7 +70,7 @@ def test_a_shape_on_top_of_everything_is_no_background() -> None:
 
 
 def test_a_symbol_with_two_outlines_is_one_piece() -> None:
-    symbol = '<symbol id="s"><path d="M0 0h9v9z"/><path d="M20 0h9v9z"/></symbol>'
+    symbol = '<symbol id="s"><path d="M0 0h19v19z"/><path d="M30 0h19v19z"/></symbol>'
     reading = read_block(drawing(f'<defs>{symbol}</defs><use id="u" href="#s" x="10" y="10"/>'))
     (piece,) = reading.block.pieces
     assert len(piece.outline.shape.geoms) == 2
