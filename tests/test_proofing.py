@@ -128,7 +128,7 @@ def test_samples_fall_short_in_nothing_but_thread_over_thread(sample: Path) -> N
     assert proof.figures.most_crowded.most <= 6
     assert proof.figures.least_covered is not None
     assert proof.figures.least_covered > 0.999
-    assert proof.figures.thread_likely
+    assert proof.figures.ratio.likely
     again = prove_document(etree.fromstring(etree.tostring(root)))
     one, two = (json.dumps(each.figures.as_dict()) for each in (proof, again))
     assert one == two

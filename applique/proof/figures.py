@@ -11,7 +11,7 @@ from applique.proof.cover import Cover
 from applique.proof.crowding import CIRCLE_MM, Crowding
 from applique.proof.layers import ThreadLayers
 from applique.proof.lengths import Lengths, bin_names
-from applique.proof.thread import ThreadUse
+from applique.proof.thread import Kind, ThreadUse
 from applique.proof.time import SewingTime
 
 Place = tuple[float, float]
@@ -81,12 +81,18 @@ class SpoolUse:
 
 
 @dataclass(frozen=True)
-class BlockProof:
-    """What is sewn of a block.
+class ThreadRatio:
+    """Needle and bobbin thread together, tails aside, for each stitch ("embroidery") or each mm
+    that is sewn ("run"), and whether it lies about the published figure (`thread.BANDS`)."""
 
-    `lengths` are those of all stitches but ties. `thread_per_stitch_mm` is needle and bobbin thread
-    together, tails aside; `thread_likely` tells whether that lies about the published figures.
-    """
+    kind: Kind
+    mm: float
+    likely: bool
+
+
+@dataclass(frozen=True)
+class BlockProof:
+    """What is sewn of a block. `lengths` are those of all stitches but ties."""
 
     name: str
     pieces: tuple[PieceProof, ...]
@@ -95,8 +101,7 @@ class BlockProof:
     layers: ThreadLayers
     spools: tuple[SpoolUse, ...]
     tails: ThreadUse
-    thread_per_stitch_mm: float
-    thread_likely: bool
+    ratio: ThreadRatio
     time: SewingTime
 
     @property
@@ -133,8 +138,11 @@ class BlockProof:
                 for spool in self.spools
             ],
             "tails": _use_dict(self.tails),
-            "thread_per_stitch_mm": round(self.thread_per_stitch_mm, 2),
-            "thread_likely": self.thread_likely,
+            "thread_ratio": {
+                "mm": round(self.ratio.mm, 2),
+                "per": "stitch" if self.ratio.kind == "embroidery" else "mm sewn",
+                "likely": self.ratio.likely,
+            },
             "time": _time_dict(self.time),
         }
 

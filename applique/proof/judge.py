@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from applique.proof.blanket import BlanketProof, Worst
 from applique.proof.cover import Cover
-from applique.proof.figures import BlockProof, PieceProof
+from applique.proof.figures import BlockProof, PieceProof, ThreadRatio
 from applique.proof.thread import BANDS
 from applique.report import Finding, counted, note, warning
 
@@ -82,15 +82,19 @@ def judge(block: BlockProof) -> list[Finding]:
             "move an edge or a corner away, or make an edge narrower"
         )
         found.append(warning("layers", met, text, block.layers.place))
-    if not block.thread_likely:
-        band = BANDS["embroidery"]
-        text = (
-            f"takes {block.thread_per_stitch_mm:.1f} mm of thread a stitch where {band.low:g} to "
-            f"{band.high:g} mm are usual; very wide or very short stitches explain that, if there "
-            "are none look the steps over"
-        )
-        found.append(note("thread", "", f"the block {text}"))
+    if not block.ratio.likely:
+        found.append(note("thread", "", _unlikely(block.ratio)))
     return found
+
+
+def _unlikely(ratio: ThreadRatio) -> str:
+    band = BANDS[ratio.kind]
+    each = "a stitch" if ratio.kind == "embroidery" else "for each mm sewn"
+    return (
+        f"the block takes {ratio.mm:.1f} mm of thread {each}, where {band.low:g} to "
+        f"{band.high:g} mm are usual; if no very wide or very short stitches explain that, "
+        "look the steps over"
+    )
 
 
 def judge_piece(piece: PieceProof) -> list[Finding]:

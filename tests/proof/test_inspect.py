@@ -15,6 +15,7 @@ from applique.proof.inspect import inspect_block, inspect_piece
 from applique.proof.judge import judge, judge_piece
 from applique.proof.sewn import of_kinds, sewn_paths
 from applique.proof.thread import thread_use
+from applique.proof.unseen import Unseen, unseen
 from applique.sequence.plan import plan_of
 from applique.stitches.detail import sew_detail
 from applique.stitches.piece import sew
@@ -35,7 +36,8 @@ def changed(piece: LaidPiece, change: Change, kind: StepKind = "edge") -> tuple[
 
 def inspected(piece: Laid, steps: tuple[Step, ...] | None = None) -> PieceProof:
     made = sew(piece)[0] if steps is None and isinstance(piece, LaidPiece) else steps
-    return inspect_piece(sewn_paths(made or ()), piece, frame=None)
+    hidden = unseen(piece, (), None) if isinstance(piece, LaidPiece) else Unseen()
+    return inspect_piece(sewn_paths(made or ()), piece, hidden)
 
 
 def faults(proof: PieceProof) -> dict[str, tuple[str, tuple[float, float] | None]]:
@@ -250,9 +252,43 @@ def test_what_lies_beneath_or_beyond_the_seam_need_not_be_covered() -> None:
         assert proof.cover.covered > 0.999
     frame = Frame(-10.0, -10.0, 50.0, 29.0, 6.35)
     upper = changed(whole, lambda path: path[path[:, 1] < 22])
-    cover = inspect_piece(sewn_paths(upper), whole, frame).cover
+    cover = inspect_piece(sewn_paths(upper), whole, unseen(whole, (), frame)).cover
     assert cover is not None
     assert cover.covered > 0.999
+
+
+def test_a_satin_above_hides_what_lies_beneath_its_outer_side() -> None:
+    """A gap within the 1 mm that a round piece's satin reaches out, and one beside it."""
+    lower = laid(rectangle(0, 0, 40, 40))
+    upper = laid(circle(8.0, 48.7, 20.0), label="2")
+    satin = upper.piece.outline.shape.buffer(0.9)
+
+    def parted(path: np.ndarray) -> np.ndarray:
+        inside = shapely.intersects_xy(satin, path[:, 0], path[:, 1])
+        return np.delete(path, np.flatnonzero(inside), axis=0)
+
+    def covered(uppers: list[LaidPiece]) -> float:
+        paths = sewn_paths(changed(lower, parted))
+        cover = inspect_piece(paths, lower, unseen(lower, uppers, None)).cover
+        assert cover is not None
+        return cover.largest_gap_mm2
+
+    assert covered([]) > covered([upper])
+
+
+def test_thread_beyond_its_band_is_nothing_to_tell_where_a_piece_hides_it() -> None:
+    whole = laid(circle(20.0))
+
+    def moved(path: np.ndarray) -> np.ndarray:
+        path = path.copy()
+        path[np.argmax(path[:, 0])] = (25.0, 0.0)
+        return path
+
+    steps = changed(whole, moved)
+    assert "overspill" in faults(inspected(whole, steps))
+    beneath = replace(whole, above=shapely.box(15, -15, 40, 15))
+    assert "overspill" not in faults(inspected(beneath, steps))
+    assert "overspill" in faults(inspected(replace(beneath, barred=beneath.above), steps))
 
 
 # The block
@@ -275,9 +311,18 @@ def test_a_block_is_told_with_all_its_pieces() -> None:
     assert found["layers"].severity == "warning"
 
 
+def test_a_block_without_satin_is_held_against_the_figure_for_runs() -> None:
+    pieces = {"1": laid(ell(), edge="straight")}
+    steps = sew(pieces["1"])[0]
+    block = inspect_block(plan_of(steps, "Harbour", (0, 0)), sewn_paths(steps), pieces, None)
+    assert block.ratio.kind == "run"
+    assert 2.5 < block.ratio.mm < 3.0
+    assert block.ratio.likely
+
+
 def test_unlikely_thread_is_a_note() -> None:
     pieces = {"1": laid(circle(30.0), edge_width=6.5)}
     steps = sew(pieces["1"])[0]
     block = inspect_block(plan_of(steps, "Harbour", (0, 0)), sewn_paths(steps), pieces, None)
-    assert not block.thread_likely
+    assert not block.ratio.likely
     assert [finding.severity for finding in judge(block) if finding.code == "thread"] == ["note"]
