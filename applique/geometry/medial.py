@@ -32,7 +32,7 @@ def medial_reach(
     shapely.prepare(outline)
     result = reach_mm.astype(float)
     touched = np.zeros(base.shape)
-    active = np.arange(len(base))
+    active = np.flatnonzero(_met(base + direction * reach_mm[:, None], reach_mm, outline))
     for _ in range(_MOST_ROUNDS):
         reach = result[active]
         centres = base[active] + direction[active] * reach[:, None]
@@ -48,6 +48,13 @@ def medial_reach(
     limited = np.flatnonzero(result < reach_mm)
     result[limited] = _on_axis(base[limited], direction[limited], touched[limited], result[limited])
     return result
+
+
+def _met(centres: np.ndarray, reach_mm: np.ndarray, outline: BaseGeometry) -> np.ndarray:
+    """Whether the outline comes nearer to the centres (n, 2) than the starts that lie `reach_mm`
+    from them, by enough to count: (n,) of bool."""
+    nearer = reach_mm * (1 - NEARER_BY_SHARE) - NEARER_BY_MM - WITHIN_MM
+    return np.asarray(shapely.dwithin(outline, shapely.points(centres), nearer))
 
 
 def _nearest(outline: BaseGeometry, places: np.ndarray) -> np.ndarray:
