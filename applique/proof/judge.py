@@ -81,7 +81,7 @@ def judge(block: BlockProof) -> list[Finding]:
             f"{block.layers.most:.1f} layers of thread lie over one another; "
             "move an edge or a corner away, or make an edge narrower"
         )
-        found.append(warning("layers", met, text, block.layers.place))
+        found.append(note("layers", met, text, block.layers.place))
     if not block.ratio.likely:
         found.append(note("thread", "", _unlikely(block.ratio)))
     return found

@@ -308,7 +308,7 @@ def test_a_block_is_told_with_all_its_pieces() -> None:
     )
     found = {finding.code: finding for finding in judge(block)}
     assert found["layers"].object == "a, b, c, d"
-    assert found["layers"].severity == "warning"
+    assert found["layers"].severity == "note"
 
 
 def test_a_block_without_satin_is_held_against_the_figure_for_runs() -> None:

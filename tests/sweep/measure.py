@@ -41,7 +41,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of a drawing: rows, or a refusal in one sentence, or the exception it ended in."""
+    """What became of a drawing: its rows, a refusal in one sentence, or the exception it raised."""
 
     drawing: str
     rows: tuple[Row, ...] = ()

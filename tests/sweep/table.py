@@ -95,8 +95,8 @@ def report(outcomes: Sequence[Outcome]) -> str:
     refused = [outcome for outcome in outcomes if outcome.refused]
     broken = [outcome for outcome in outcomes if outcome.exception]
     lines = [
-        f"{len(outcomes)} drawings, {len(rows)} pieces and details; {len(refused)} drawings refused "
-        f"with a sentence, {len(broken)} ended in an exception (goal 0)",
+        f"{len(outcomes)} drawings, {len(rows)} pieces and details; {len(refused)} drawings "
+        f"refused with a sentence, {len(broken)} ended in an exception (goal 0)",
         "",
         "| figure | goal | pieces | meet it | worst |",
         "|---|---|---|---|---|",
@@ -110,9 +110,8 @@ def report(outcomes: Sequence[Outcome]) -> str:
         known.sort(key=lambda item: -figure.badness(item[0]))
         meeting = sum(figure.meets(value) for value, _ in known) / len(known)
         worst = known[0][0]
-        lines.append(
-            f"| {figure.name} | {figure.goal} | {len(known)} | {100 * meeting:.2f} % | {worst:.4g} |"
-        )
+        told = (figure.name, figure.goal, f"{len(known)}", f"{100 * meeting:.2f} %", f"{worst:.4g}")
+        lines.append(f"| {' | '.join(told)} |")
         failing = [item for item in known if not figure.meets(item[0])][:WORST]
         told = ", ".join(f"{row.drawing}:{row.piece} {value:.4g}" for value, row in failing)
         if told:
