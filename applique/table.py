@@ -86,7 +86,7 @@ class SettingsTable:
     )
     corner_cap_degrees: float = angle(
         96.0,
-        30.0,
+        45.0,
         130.0,
         "Piece and edge",
         "Satin corners that point outward and turn by more than this are cut off square, so that "

@@ -31,7 +31,7 @@ SHAPES = {
 TREATMENTS = {
     "usual": {},
     "single stitches up to 75 degrees": {"corner_point": 75},
-    "blunt": {"corner_cap": 40},
+    "blunt": {"corner_cap": 45},
     "blunter than a square": {"corner_cap": 80},
     "long points": {"corner_cap": 130},
 }
@@ -62,7 +62,7 @@ def test_a_pointed_corner_is_sewn_to_the_tip_along_both_rails() -> None:
         assert np.hypot(*(points - beside).T).min() < 0.01
 
 
-@pytest.mark.parametrize("cap", [40, 50, 60, 70, 80])
+@pytest.mark.parametrize("cap", [45, 50, 60, 70, 80])
 def test_over_corner_cap_a_corner_ends_where_the_longest_mitre_does(cap: float) -> None:
     far, _ = outermost_mm(sewn(square(30), corner_cap=cap), (30, 30), (1, 1))
     assert far == pytest.approx(mitre_mm(cap), abs=0.01)
