@@ -49,10 +49,12 @@ class Corner:
         turn: float,
         band: Band,
         edges: BaseGeometry,
+        blunted_mm: float = 0.0,
     ) -> None:
         """A corner at `vertex` (2,) between unit directions (2,). `turn` is what the outline turns
         there as a whole, in radians; it decides the side a cusp points to. `edges` are the lines of
-        all edges of the piece."""
+        all edges of the piece. A corner drawn cut or rounded off ends `blunted_mm` short of the
+        vertex; its cap then lies as much nearer."""
         self.vertex, self._arriving, self._leaving = vertex, arriving, leaving
         own = _turn_between(arriving, leaving, turn)
         self.convex = own > 0
@@ -61,7 +63,8 @@ class Corner:
         self._sine, self._cosine, self._tangent = math.sin(half), math.cos(half), math.tan(half)
         self._reach = band.outside_mm if self.convex else band.inside_mm
         capped_from = band.capped_from_degrees if self.convex else CAPPED_FROM_DEGREES
-        self._cap = self._reach / math.cos(math.radians(capped_from) / 2)
+        longest = self._reach / math.cos(math.radians(capped_from) / 2)
+        self._cap = max(longest - blunted_mm, self._reach)
         self.is_open = band.spacing_mm >= OPEN_SPACING_MM
         self.short_mm = band.spacing_mm / 2 if self.is_open else 0.0
         self.carried_mm = 0.0 if self.is_open else self._carried(edges)
