@@ -58,20 +58,14 @@ def _ends(
     length = np.abs(end[index] - start[index])[crowded]
     shares = np.ones(len(crowded))
     left = np.ones(len(crowded), dtype=bool)
-    before, apart_before = 1.0, np.zeros(len(crowded))
     for share in _SHARES:
         left &= share * length >= SHORTEST_MM
         if not left.any():
             break
         height = start[index] + share * (end[index] - start[index])
         points = ladder.base[index] + ladder.outward[index] * height[:, None]
-        apart_now = _apart(points, side)[crowded]
-        enough = left & (apart_now >= wanted)
-        between = (wanted - apart_before) / np.maximum(apart_now - apart_before, 1e-9)
         shares[left] = share
-        shares[enough] = before + np.clip(between[enough], 0.0, 1.0) * (share - before)
-        left &= ~enough
-        before, apart_before = share, apart_now
+        left &= _apart(points, side)[crowded] < wanted
     heights[crowded] = start[index][crowded] + shares * (end[index] - start[index])[crowded]
     return heights
 
