@@ -1,4 +1,4 @@
-"""A seeded sample of the sweep over artwork nobody here drew; `python -m tests.sweep` does it all."""
+"""A seeded sample of the sweep over artwork nobody here drew (`python -m tests.sweep` does all)."""
 
 from __future__ import annotations
 
@@ -13,7 +13,10 @@ from tests.sweep.table import FIGURES
 SAMPLE = {"icons": 30, "emoji": 12}
 
 
-@pytest.fixture(scope="module", params=[("icons", "satin"), ("emoji", "satin"), ("icons", "blanket")])
+SWEEPS = [("icons", "satin"), ("emoji", "satin"), ("icons", "blanket")]
+
+
+@pytest.fixture(scope="module", params=SWEEPS, ids=["-".join(names) for names in SWEEPS])
 def outcomes(request: pytest.FixtureRequest) -> list[Outcome]:
     name, edge = request.param
     artwork = SETS[name]
