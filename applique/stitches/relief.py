@@ -12,26 +12,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from applique.stitches.bared import PASS_MM, bared_mm2
 from applique.stitches.chain import Chain
+from applique.stitches.crowds import MOST, crowded_places, within
 from applique.stitches.ladder import Rungs
 from applique.stitches.stagger import SHORTEST_MM
-
-MOST = 6
-"""Penetrations that a circle may hold (docs/sources.md, needle density)."""
-
-RADIUS_MM = 0.502
-"""Radius of the circle, which is centred on each penetration: half a millimetre, and the rounding
-of what is written."""
 
 _BACK_MM = np.array([0.15, 0.3, 0.45, 0.6, 0.8, 1.0, 1.3, 1.6])
 _ON_MM = np.array([0.2, 0.4, 0.6, 0.8, 1.0])
 """By how much a rung may end before its place, or beyond it where its band and the fabric go on."""
-
-_NEARBY_MM = 2 * RADIUS_MM + 1.6 + RADIUS_MM
-"""Needle points this near to a crowded place may be concerned when one in it is drawn back."""
 
 _OVERFULL_COUNTS = 10.0
 """How much more a penetration too many counts than one that only fills a circle."""
@@ -49,25 +39,10 @@ def relieved(ladders: Sequence[Rungs]) -> list[Rungs]:
     if not ladders:
         return []
     chain = Chain(ladders)
-    places = _crowded_places(chain.points)
+    places = crowded_places(chain.points)
     for near in places:
         _relieve(chain, near)
     return chain.ladders() if places else list(ladders)
-
-
-def _crowded_places(points: np.ndarray) -> list[np.ndarray]:
-    """The indices of the points near each crowded place, place by place."""
-    holes = shapely.points(points)
-    tree = shapely.STRtree(holes)
-    centre, _ = tree.query(holes, predicate="dwithin", distance=RADIUS_MM)
-    left = np.bincount(centre, minlength=len(points)) > MOST
-    found = []
-    while left.any():
-        first = int(np.argmax(left))
-        near = np.sort(tree.query(holes[first], predicate="dwithin", distance=_NEARBY_MM))
-        found.append(near)
-        left[near[np.hypot(*(points[near] - points[first]).T) <= 2 * RADIUS_MM]] = False
-    return found
 
 
 def _relieve(chain: Chain, near: np.ndarray) -> None:
@@ -255,10 +230,3 @@ def _strain(counts: np.ndarray) -> np.ndarray:
     nearly = np.maximum(counts - (MOST - 1), 0)
     over = np.maximum(counts - MOST, 0)
     return (nearly * nearly + _OVERFULL_COUNTS * over * over).sum(axis=-1)
-
-
-def within(places: np.ndarray, points: np.ndarray) -> np.ndarray:
-    """Which of the points (n, 2) lie in the circles round the places (m, 2): (m, n) of bool."""
-    dx = places[:, 0, None] - points[:, 0]
-    dy = places[:, 1, None] - points[:, 1]
-    return dx * dx + dy * dy <= RADIUS_MM * RADIUS_MM

@@ -10,6 +10,7 @@ from shapely import MultiLineString
 
 from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
+from applique.stitches.crowds import RADIUS_MM, within
 from applique.stitches.ladder import Band, Rungs
 from applique.stitches.line import (
     SewnLine,
@@ -18,7 +19,7 @@ from applique.stitches.line import (
     sewing_order,
     without_short,
 )
-from applique.stitches.relief import RADIUS_MM, relieved, within
+from applique.stitches.relief import relieved
 from applique.stitches.rungs import rungs
 from applique.stitches.stagger import SHORTEST_MM, staggered
 from applique.stitches.under import kept_clear

@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
+from applique.stitches.crowds import MOST, RADIUS_MM
 from applique.stitches.line import SewnLine
-from applique.stitches.relief import MOST, RADIUS_MM
 
 LONGEST_MM = 7.0
 """A stitch that results from one left out is no longer than this, as in a satin."""
