@@ -69,16 +69,21 @@ def _sewn(laid: Laid, edges_last: bool) -> tuple[tuple[Step, ...], tuple[Finding
 def held_steps(steps: Iterable[Step], parts: Sequence[Piece | Detail]) -> list[Step]:
     """The steps of a document without its covered runs, under the labels and sources that their
     pieces and details have now."""
+    return relabelled(without_travel(list(steps)), parts)
+
+
+def relabelled(steps: Iterable[Step], parts: Sequence[Piece | Detail]) -> list[Step]:
+    """Steps under the labels and sources that their pieces and details have now."""
     by_source: dict[str, list[str]] = {}
     for part in parts:
         by_source.setdefault(part.source, []).append(part.label)
     sources = {part.label: part.source for part in parts}
-    held = []
-    for step in without_travel(list(steps)):
+    named = []
+    for step in steps:
         labels = by_source.get(step.source, [])
         label = labels[0] if len(labels) == 1 else step.piece
-        held.append(replace(step, piece=label, source=sources.get(label, step.source)))
-    return held
+        named.append(replace(step, piece=label, source=sources.get(label, step.source)))
+    return named
 
 
 def standings(laid: Iterable[Laid], steps: Iterable[Step]) -> list[Standing]:

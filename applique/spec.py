@@ -71,6 +71,11 @@ def length(
     return _setting(default, group, help, unit="mm", low=low, high=high, scope=scope)
 
 
+def angle(default: float, low: float, high: float, group: str, help: str) -> Any:
+    """A field that holds an angle in degrees."""
+    return _setting(default, group, help, unit="degrees", low=low, high=high)
+
+
 def count(default: int, low: int, high: int, group: str, help: str) -> Any:
     """A field that holds a whole number, set for the document."""
     return _setting(default, group, help, low=low, high=high, whole=True, scope="document")

@@ -11,7 +11,7 @@ PAGE = Path(__file__).with_name("settings.md")
 
 _HEAD = """# Settings
 
-Generated from `applique/settings.py` by `python docs/make_settings.py`. Every setting can be given
+Generated from `applique/table.py` by `python docs/make_settings.py`. Every setting can be given
 for the document (`<ap:defaults edge-width="3"/>` in its metadata), for a piece
 (`ap:edge-width="3"`) and on the command line (`--edge-width 3`, or `--set edge-width=3`); the
 nearest, in that order, wins. Those marked *block* hold for the block as a whole, those marked

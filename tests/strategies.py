@@ -14,15 +14,27 @@ coordinates = st.floats(-200, 200, allow_nan=False, allow_infinity=False)
 
 
 @st.composite
-def star_shapes(draw: st.DrawFn) -> MultiPolygon:
+def star_shapes(draw: st.DrawFn, fewest: int = 3, least_mm: float = 4.0) -> MultiPolygon:
     """Simple polygons: corners at rising angles round a centre, at any radius."""
-    count = draw(st.integers(3, 14))
-    radii = draw(st.lists(st.floats(4, 40), min_size=count, max_size=count))
+    count = draw(st.integers(fewest, 14))
+    radii = draw(st.lists(st.floats(least_mm, 40), min_size=count, max_size=count))
     turn = draw(st.floats(0, 6.28))
     angles = turn + np.arange(count) * 2 * np.pi / count
     points = np.array(radii)[:, None] * np.stack([np.cos(angles), np.sin(angles)], axis=1)
     shape = as_multipolygon(Polygon(points).buffer(0))
     return shape if len(shape.geoms) == 1 else MultiPolygon([shape.geoms[0]])
+
+
+@st.composite
+def holed_shapes(draw: st.DrawFn) -> MultiPolygon:
+    """Polygons of at least 18 mm to every corner, with a hole of 3 to 7 corners in them."""
+    shape = draw(star_shapes(fewest=5, least_mm=18.0))
+    count = draw(st.integers(3, 7))
+    radii = draw(st.lists(st.floats(2.5, 7.0), min_size=count, max_size=count))
+    angles = draw(st.floats(0, 6.28)) + np.arange(count) * 2 * np.pi / count
+    off = np.array(draw(st.tuples(st.floats(-3, 3), st.floats(-3, 3))))
+    hole = np.array(radii)[:, None] * np.stack([np.cos(angles), np.sin(angles)], axis=1) + off
+    return as_multipolygon(shape.difference(Polygon(hole)))
 
 
 @st.composite

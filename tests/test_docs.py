@@ -57,6 +57,8 @@ def test_commands_and_flags_in_the_documents_exist(page: Path) -> None:
         "--centre",
         "--face",
         "--json",
+        "--picture",
+        "--area",
         "--rewrite-goldens",
         "--export-filename",
     }

@@ -73,6 +73,11 @@ def test_a_turned_piece_has_a_narrow_zigzag_unless_told() -> None:
         ({"edge": "fringe"}, "edge must be one of satin, blanket, zigzag, straight"),
         ({"fringe": 1}, "there is no setting 'fringe'"),
         ({"edge-width": 3, "edge-outside": 3}, "must be less than edge-width"),
+        ({"corner-point": 10}, "corner-point must lie between 15 and 75 degrees, not 10"),
+        (
+            {"corner-point": 60, "corner-cap": 50},
+            r"corner-point \(60 degrees\) must not be more than corner-cap \(50 degrees\)",
+        ),
     ],
 )
 def test_wrong_values_say_what_is_allowed(given: dict, complaint: str) -> None:

@@ -5,11 +5,14 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable
-from typing import TextIO
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+from typing import Any, TextIO
 
 from applique.errors import OutputError
 from applique.report import Finding, ordered
+
+NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 def say(text: str) -> None:
@@ -28,9 +31,9 @@ def say_error(message: str) -> None:
     _write(sys.stderr, f"error: {message}\n")
 
 
-def say_json(findings: Iterable[Finding]) -> None:
-    """The findings as a JSON object."""
-    report = {"findings": [finding.as_dict() for finding in ordered(findings)]}
+def say_json(findings: Iterable[Finding], figures: Mapping[str, Any] = NOTHING) -> None:
+    """Figures, if there are any, and the findings as one JSON object."""
+    report = {**figures, "findings": [finding.as_dict() for finding in ordered(findings)]}
     _write(sys.stdout, json.dumps(report, indent=2, ensure_ascii=False) + "\n")
 
 

@@ -64,6 +64,7 @@ def find_corners(walk: Walk, sharpest_smooth_degrees: float = SHARPEST_SMOOTH_DE
     if not groups:
         return Corners(*(np.zeros(0) for _ in range(5)))
     whole = _turn_over(walk, start, stop, window / 2)
+    whole = _sides_of_cusps(walk, start, stop, whole)
     # Sharp vertices that cancel out are a step in the line, not a corner.
     real = np.abs(whole) > np.radians(sharpest_smooth_degrees)
     sharpest = arc[strongest]
@@ -102,6 +103,26 @@ def _turn_over(walk: Walk, start: np.ndarray, stop: np.ndarray, reach_mm: float)
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
     dot = (before * after).sum(axis=1)
     return np.arctan2(cross, dot)
+
+
+def _sides_of_cusps(
+    walk: Walk, start: np.ndarray, stop: np.ndarray, turn: np.ndarray
+) -> np.ndarray:
+    """Turns (n,) in radians, those of cusps to the side on which the line's two arms lie further
+    off: close to a cusp they run into one another, and left can't be told from right."""
+    cusp = np.flatnonzero(np.abs(turn) > np.radians(_CUSP_DEGREES))
+    if len(cusp) == 0:
+        return turn
+    reach = min(_ARMS_MM, walk.length / 8)
+    further = _turn_over(walk, start[cusp], stop[cusp], reach)
+    told = turn.copy()
+    told[cusp] = np.copysign(turn[cusp], further)
+    return told
+
+
+_CUSP_DEGREES = 150.0
+_ARMS_MM = 1.5
+"""The arms of a corner that turns by more than the first are told apart this far from it."""
 
 
 def _groups(arc: np.ndarray, walk: Walk) -> list[list[int]]:

@@ -13,7 +13,7 @@ import shapely
 from applique.geometry.corners import find_corners
 from applique.geometry.curves import flatten, polyline
 from applique.geometry.lines import dense
-from applique.geometry.walk import Walk, unit, vertex_directions
+from applique.geometry.walk import Walk, unit, vertex_directions, without_repeats
 from applique.model import Curve
 
 FIT_MM = 0.04
@@ -36,9 +36,14 @@ _CLOSER = 0.25
 """Where neighbouring curves cross, as in a slit, the fit is made so many times closer."""
 
 
+_REPEATED_MM = 1e-6
+"""Points nearer to each other are one that a union of shapes has left twice."""
+
+
 def fit_ring(ring: np.ndarray, tolerance_mm: float = FIT_MM) -> Curve:
     """A closed curve through a ring, (n, 2) mm; corners and the straight sides between them
     are kept exactly. A ring that does not cross itself gives a curve that does not."""
+    ring = without_repeats(np.vstack([ring, ring[:1]]), _REPEATED_MM)[:-1]
     for closeness in (tolerance_mm, tolerance_mm * _CLOSER):
         curve = _fitted_ring(ring, closeness)
         if shapely.is_simple(shapely.linearrings(flatten(curve, _CHECKED_MM))):

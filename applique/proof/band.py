@@ -16,8 +16,12 @@ from shapely.geometry.base import BaseGeometry
 from applique.geometry.offset import arc_segments
 from applique.model import EdgeRun
 
-MITRE_LIMIT = 2.5
-"""No mitre need be longer than so many widths: beyond, a corner is capped."""
+LONGEST_MITRE = 4.0
+"""No mitre is longer than so many widths of its band, however sharp the corner."""
+
+_ANY_MITRE = 1000.0
+"""Where a mitre gets longer than its limit, the buffer cuts the corner off bluntly, nearer than a
+cap may lie; so the limit is set out of reach and the spikes are cut off afterwards."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,13 +72,19 @@ def edge_lines(runs: Sequence[EdgeRun]) -> MultiLineString:
 
 def _beside(line: BaseGeometry, distance_mm: float, join: str) -> BaseGeometry:
     """Everything beside a line; its ends are flat."""
-    return shapely.buffer(
+    segments = arc_segments(distance_mm)
+    beside = shapely.buffer(
         line,
         distance_mm,
-        quad_segs=arc_segments(distance_mm),
+        quad_segs=segments,
         cap_style="flat",
         join_style=join,
-        mitre_limit=MITRE_LIMIT,
+        mitre_limit=_ANY_MITRE,
+    )
+    if join == "round":
+        return beside
+    return beside.intersection(
+        shapely.buffer(line, LONGEST_MITRE * distance_mm, quad_segs=segments, cap_style="flat")
     )
 
 

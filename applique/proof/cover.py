@@ -26,14 +26,15 @@ _CORNER_SEGMENTS = 2
 class Cover:
     """Shares of the band: `covered` is under thread; `overspill` (relative to the band's area) is
     thread beyond it. `largest_gap_mm2` is the largest bare place, at `gap_place` (None if there is
-    none); `rail_short_mm` is by how much the outer rail is missed at worst, at `rail_place`;
-    `over_place` is where most thread lies beyond."""
+    none), and `largest_over_mm2` where most thread lies beyond, at `over_place`; `rail_short_mm` is
+    by how much the outer rail is missed at worst, at `rail_place`."""
 
     band_mm2: float
     covered: float
     overspill: float
     largest_gap_mm2: float
     gap_place: tuple[float, float] | None
+    largest_over_mm2: float
     over_place: tuple[float, float] | None
     rail_short_mm: float
     rail_place: tuple[float, float] | None
@@ -52,12 +53,13 @@ def thread_area(paths: Sequence[np.ndarray], pass_mm: float = PASS_MM) -> BaseGe
     return shapely.union_all(passes)
 
 
-def cover(paths: Sequence[np.ndarray], band: EdgeBand) -> Cover:
-    """Measure the stitches of an edge, `paths` of (n, 2) mm without ties, against its band."""
-    sewn = thread_area(paths)
+def cover(paths: Sequence[np.ndarray], band: EdgeBand, pass_mm: float = PASS_MM) -> Cover:
+    """Measure the stitches of an edge, `paths` of (n, 2) mm without ties, against its band. A pass
+    of thread counts `pass_mm` wide."""
+    sewn = thread_area(paths, pass_mm)
     total = band.needed.area
     bare = polygons_of(band.needed.difference(sewn))
-    reach = PASS_MM / 2 + BEYOND_MM
+    reach = pass_mm / 2 + BEYOND_MM
     over = polygons_of(sewn.difference(shapely.buffer(band.allowed, reach)))
     gap = max(bare, key=lambda part: part.area, default=None)
     most = max(over, key=lambda part: part.area, default=None)
@@ -68,6 +70,7 @@ def cover(paths: Sequence[np.ndarray], band: EdgeBand) -> Cover:
         overspill=sum(part.area for part in over) / total if total else 0.0,
         largest_gap_mm2=gap.area if gap else 0.0,
         gap_place=_within(gap),
+        largest_over_mm2=most.area if most else 0.0,
         over_place=_within(most),
         rail_short_mm=short,
         rail_place=place,

@@ -48,13 +48,27 @@ class Rungs:
         return self.base + self.outward * ((self.low + self.high) / 2)[:, None]
 
 
+POINTED_FROM_DEGREES = 30.0
+"""Slighter turns don't look like a corner; a single stitch at their tip does."""
+
+CAPPED_FROM_DEGREES = 96.0
+"""A mitre is one and a half times as long as its band is wide from this turn on: a square's corner
+stays sharp, and a leaf's tip does not grow a spike."""
+
+
 @dataclass(frozen=True)
 class Band:
-    """How far the stitches reach to each side of the outline, and their pitch on one rail, mm."""
+    """How far the stitches reach to each side of the outline, and their pitch on one rail, mm.
+
+    Convex corners are sewn by their tip alone if they turn by less than `pointed_from_degrees`;
+    those that turn by more than `capped_from_degrees` are cut off square.
+    """
 
     outside_mm: float
     inside_mm: float
     spacing_mm: float
+    pointed_from_degrees: float = POINTED_FROM_DEGREES
+    capped_from_degrees: float = CAPPED_FROM_DEGREES
 
 
 def joined(parts: Sequence[Rungs]) -> Rungs:

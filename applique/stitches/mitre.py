@@ -1,9 +1,9 @@
 """Corners of a band of rungs: how far it is carried on, how it is cut off, how its point is sewn.
 
 Both sides of a corner are carried on and cut off at its bisector. A sharp corner's mitre would grow
-into a spike, so it is cut off square at a cap. No side is carried on past the middle between its
-corner and another edge. At a convex corner all this happens outside the outline, at a concave one
-inside it, with the rails' parts exchanged.
+into a spike, so it is cut off square at a cap, as far out as the longest mitre that is left whole.
+No side is carried on past the middle between its corner and another edge. At a convex corner all
+this happens outside the outline, at a concave one inside it, with the rails' parts exchanged.
 """
 
 from __future__ import annotations
@@ -16,11 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.medial import medial_reach
 from applique.geometry.walk import turned_left, unit
-from applique.stitches.ladder import Band, Rungs
-
-LONGEST_MITRE = 1.5
-"""A mitre longer than this many band widths is capped (reached at a turn of 96 degrees), so that a
-square's corner stays sharp and a leaf's tip does not grow a spike."""
+from applique.stitches.ladder import CAPPED_FROM_DEGREES, Band, Rungs
 
 OPEN_SPACING_MM = 0.8
 """From this spacing on, rungs are single stitches to the eye and not a cover."""
@@ -40,7 +36,9 @@ class Corner:
     """A corner between two sides of a band.
 
     `convex` if it points away from the fabric. The band of either side is carried on `carried_mm`
-    beyond the `vertex`, or stops `short_mm` of it. `slight` corners are sewn by their tip alone.
+    beyond the `vertex`, or stops `short_mm` of it. `slight` corners are sewn by their tip alone:
+    those that turn by less than the band says, and those too flat for more stitches than that. At
+    a concave corner, whose mitre lies on the fabric, the band's angles don't count.
     """
 
     def __init__(
@@ -51,10 +49,12 @@ class Corner:
         turn: float,
         band: Band,
         edges: BaseGeometry,
+        blunted_mm: float = 0.0,
     ) -> None:
         """A corner at `vertex` (2,) between unit directions (2,). `turn` is what the outline turns
         there as a whole, in radians; it decides the side a cusp points to. `edges` are the lines of
-        all edges of the piece."""
+        all edges of the piece. A corner drawn cut or rounded off ends `blunted_mm` short of the
+        vertex; its cap then lies as much nearer."""
         self.vertex, self._arriving, self._leaving = vertex, arriving, leaving
         own = _turn_between(arriving, leaving, turn)
         self.convex = own > 0
@@ -62,11 +62,14 @@ class Corner:
         half = max(abs(own) / 2, math.radians(SLIGHTEST_DEGREES))
         self._sine, self._cosine, self._tangent = math.sin(half), math.cos(half), math.tan(half)
         self._reach = band.outside_mm if self.convex else band.inside_mm
-        self._cap = LONGEST_MITRE * self._reach
+        capped_from = band.capped_from_degrees if self.convex else CAPPED_FROM_DEGREES
+        longest = self._reach / math.cos(math.radians(capped_from) / 2)
+        self._cap = max(longest - blunted_mm, self._reach)
         self.is_open = band.spacing_mm >= OPEN_SPACING_MM
         self.short_mm = band.spacing_mm / 2 if self.is_open else 0.0
         self.carried_mm = 0.0 if self.is_open else self._carried(edges)
-        self.slight = self._to_tip() <= SHORTEST_MM
+        turns_slightly = self.convex and 2 * half < math.radians(band.pointed_from_degrees)
+        self.slight = turns_slightly or self._to_tip() <= SHORTEST_MM
 
     def cut(self, ladder: Rungs, beyond_mm: np.ndarray) -> Rungs:
         """Cut rungs that stand beyond the vertex by the bisector and the cap. `beyond_mm` (n,) is

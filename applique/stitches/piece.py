@@ -14,6 +14,7 @@ from applique.stitches.steps import Lines, near_ends, steps_of
 from applique.stitches.straight import straight
 from applique.stitches.tackdown import tack, tack_style, trim_line
 from applique.stitches.underlay import underlay, underlay_styles
+from applique.stitches.yielding import yielding
 from applique.stitches.zigzag import zigzag
 
 EdgeStyle = Callable[[LaidPiece], list[SewnLine]]
@@ -70,7 +71,7 @@ def _edge(laid: LaidPiece, findings: list[Finding]) -> Lines:
     sewn = EDGE_STYLES[laid.piece.settings.edge](laid)
     if not sewn:
         findings.append(_too_narrow(laid))
-    lines: Lines = [("underlay", line) for line in underlay(laid)]
+    lines: Lines = [("underlay", line) for line in yielding(underlay(laid), sewn)]
     return lines + [("edge", line) for line in sewn]
 
 

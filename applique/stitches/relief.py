@@ -126,7 +126,8 @@ class _Place:
 
     def _best(self, choices: _Choices, helps: np.ndarray) -> int:
         """The row of the choice, among the rows `helps`, that frees most and bares least."""
-        looks = choices.strain[helps] + _BARED_COSTS * choices.bared[helps]
+        # Of two alike by symmetry the first comes first, whatever the last bit says.
+        looks = np.round(choices.strain[helps] + _BARED_COSTS * choices.bared[helps], 6)
         rows = helps[np.argsort(looks, kind="stable")[:_SHORT_LIST]].tolist()
         stitches = _Stitches(self._chain, self._near)
         best, least = rows[0], np.inf

@@ -43,8 +43,8 @@ INTERLOCK_SHARE = 0.6
 """How far rungs reach past a medial axis, and at most what share of the way to it: the two sides
 interlock there, so that nothing opens between them and the needle doesn't perforate one line."""
 
-_WHOLE = 1e-6
-"""What a count may exceed a whole number by and still be it."""
+_WHOLE = 0.02
+"""What a count may exceed a whole number by and still be it: outlines are rounded to 0.001 mm."""
 
 
 def rungs(run: EdgeRun, band: Band, edges: BaseGeometry, fabric: BaseGeometry) -> Rungs:
@@ -87,7 +87,8 @@ def _side_by_side(walk: Walk, corners: Corners, band: Band, edges: BaseGeometry)
         sharpest = walk.at(corners.arc_mm[k])
         vertex = _vertex(sides[i][-1], ways[i][-1], sides[i + 1][0], ways[i + 1][0], sharpest)
         turn = float(corners.turn[k])
-        joints[i + 1] = Corner(vertex, ways[i][-1], ways[i + 1][0], turn, band, edges)
+        blunted = math.dist(vertex, sharpest)
+        joints[i + 1] = Corner(vertex, ways[i][-1], ways[i + 1][0], turn, band, edges, blunted)
     if walk.closed:
         joints[count] = joints[0]
     parts = []

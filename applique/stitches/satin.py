@@ -34,12 +34,15 @@ _TIE_STARTS = 16
 
 
 def satin_band(settings: Settings) -> Band:
-    """The band a satin is sewn in: its width and the compensation for the thread's pull."""
+    """The band a satin is sewn in: its width, the compensation for the thread's pull, and how its
+    corners are treated."""
     pull = settings.pull_compensation_mm
     return Band(
         settings.edge_outside_mm + pull,
         settings.edge_inside_mm + pull,
         settings.edge_spacing_mm,
+        settings.corner_point_degrees,
+        settings.corner_cap_degrees,
     )
 
 

@@ -55,9 +55,11 @@ def steps_of(lines: Lines, joined: Sequence[bool], part: Piece | Detail) -> list
 
 
 def _up_to(points: np.ndarray, following: np.ndarray) -> np.ndarray:
-    """Points (n, 2) without a last one that the place where the thread goes on is too near to."""
-    too_near = len(points) > 2 and math.dist(points[-1], following) < NEAREST_MM
-    return points[:-1] if too_near else points
+    """Points (n, 2) without a last one that the place where the thread goes on is too near to, if
+    the one before leads there in one stitch."""
+    if len(points) <= 2 or math.dist(points[-1], following) >= NEAREST_MM:
+        return points
+    return points[:-1] if math.dist(points[-2], following) <= JOINED_MM else points
 
 
 def _step(

@@ -14,7 +14,7 @@ from applique.geometry.walk import without_repeats
 from applique.geometry.width import narrower_than, widest_mm
 from applique.model import Curve, Detail, EdgeRun, Thread
 from applique.report import Finding, error
-from applique.settings import DETAILS, Settings
+from applique.settings import Settings
 from applique.svg.outlines import (
     Trouble,
     curves_in_mm,
@@ -25,6 +25,7 @@ from applique.svg.outlines import (
 )
 from applique.svg.style import Look, colour_hex
 from applique.svg.tree import Drawn
+from applique.table import DETAILS
 
 SPOT = "spot"
 _LINE_STYLE = "there-and-back"

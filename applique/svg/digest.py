@@ -15,9 +15,10 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.rings import SNAP_MM, rings_of
 from applique.model import Laid, LaidDetail, LaidPiece
-from applique.settings import DETAIL_GROUP, SPECS
+from applique.settings import SPECS
+from applique.table import DETAIL_GROUP
 
-GENERATOR = "2"
+GENERATOR = "3"
 """Raised whenever the same piece would be sewn with other stitches, so that old steps count as
 stale."""
 

@@ -9,6 +9,7 @@ import numpy as np
 from applique.geometry.curves import FLATNESS_MM, flatten, reversed_curve, transformed
 from applique.geometry.rings import FillRule, resolve, rings_of
 from applique.model import Curve, Outline
+from applique.report import counted
 from applique.svg.shapes import curves_of
 from applique.svg.tree import Drawn
 from applique.units import FURTHEST_MM
@@ -37,8 +38,8 @@ class Traced:
 def trace(shapes: list[Drawn]) -> Traced:
     """The outline of one piece, drawn by one or more shapes of one fill rule.
 
-    Open sub-paths, numbers that are not finite and shapes without area are fatal; a crossing is
-    resolved by the fill rule and told.
+    An open path, numbers that are not finite and shapes without area are fatal; a crossing is
+    resolved by the fill rule and told, open sub-paths among others are closed as the fill does it.
     """
     curves, trouble = curves_in_mm(shapes)
     if trouble is not None:
@@ -80,9 +81,11 @@ def outline_of(curves: list[Curve], rule: FillRule) -> Traced:
     curves, trouble = made_clean(curves)
     if trouble is not None:
         return Traced(None, (trouble,))
-    for curve in curves:
-        if not curve.closed:
-            return Traced(None, (_gap(curve),))
+    gaps = [curve for curve in curves if not curve.closed]
+    if gaps and len(curves) == 1:
+        return Traced(None, (_gap(gaps[0]),))
+    told = (_filled_across(gaps),) if gaps else ()
+    curves = [_closed(curve) for curve in curves]
     rings = [flatten(curve) for curve in curves]
     resolved = resolve(rings, rule)
     if resolved.shape.is_empty:
@@ -93,14 +96,14 @@ def outline_of(curves: list[Curve], rule: FillRule) -> Traced:
             for k, ring in zip(resolved.origin, rings_of(resolved.shape), strict=True)
             if k is not None
         )
-        return Traced(Outline(resolved.shape, kept), ())
+        return Traced(Outline(resolved.shape, kept), told)
     crossed = Trouble(
         "self-crossing",
         f"the outline crosses or touches itself; it was resolved by the {rule} fill rule",
         resolved.crossing,
         fatal=False,
     )
-    return Traced(Outline(resolved.shape), (crossed,))
+    return Traced(Outline(resolved.shape), (*told, crossed))
 
 
 def open_gap(curve: Curve) -> tuple[float, Place]:
@@ -121,6 +124,27 @@ def _gap(curve: Curve) -> Trouble:
         f"the path is open, its ends lie {gap:.2f} mm apart; join them with the node tool",
         place,
     )
+
+
+def _filled_across(gaps: list[Curve]) -> Trouble:
+    """Tells of open sub-paths among others that a fill closes (SVG 2, section 13.4.1)."""
+    widest = max(gaps, key=lambda curve: open_gap(curve)[0])
+    gap, place = open_gap(widest)
+    text = (
+        f"{counted(len(gaps), 'open sub-path was', 'open sub-paths were')} closed straight across, "
+        f"as the fill shows it, over {gap:.2f} mm at most; join the ends if that is not the shape"
+    )
+    return Trouble("open-path", text, place, fatal=False)
+
+
+def _closed(curve: Curve) -> Curve:
+    """A curve with a straight segment across its gap, if it has one."""
+    if curve.closed:
+        return curve
+    first, last = curve.segments[0, 0], curve.segments[-1, 3]
+    across = last + (first - last) * (np.arange(4) / 3)[:, None]
+    segments = np.concatenate([curve.segments, across[None]])
+    return Curve(segments, np.append(curve.straight, True), closed=True)
 
 
 def _joined(curve: Curve) -> Curve:

@@ -1,5 +1,6 @@
 """Satin against closed forms and the published spacing, and as a cover."""
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -15,7 +16,19 @@ from applique.stitches.ladder import Band
 from applique.stitches.line import lines_of
 from applique.stitches.rungs import rungs
 from applique.stitches.satin import LONGEST_SATIN_MM, satin, satin_band, split_long
-from tests.shapes import circle, ell, laid, polygon, rectangle, ring, square, star, stitch_lengths
+from tests.awkward import CASES
+from tests.shapes import (
+    circle,
+    ell,
+    laid,
+    polygon,
+    rectangle,
+    ring,
+    square,
+    star,
+    stitch_lengths,
+    thread_area,
+)
 from tests.strategies import smooth_rings, star_shapes
 
 
@@ -95,12 +108,12 @@ def test_the_outer_rail_lies_between_the_round_and_the_mitred_offset(shape) -> N
     assert shapely.contains(mitred, points).all()
 
 
-@pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES)
+@pytest.mark.parametrize("shape", [*SHAPES.values(), *CASES.values()], ids=[*SHAPES, *CASES])
 def test_the_needle_does_not_chew_one_hole(shape) -> None:
-    points = sewn(shape)
-    tree = shapely.STRtree(shapely.points(points))
-    first, _ = tree.query(shapely.points(points), predicate="dwithin", distance=0.5)
-    assert np.bincount(first).max() <= 9
+    # At most six penetrations in a circle of 1 mm round any of them (docs/sources.md).
+    points = shapely.points(sewn(shape, underlay="none"))
+    first, _ = shapely.STRtree(points).query(points, predicate="dwithin", distance=0.5)
+    assert np.bincount(first).max() <= 6
 
 
 def test_a_square_keeps_its_corners() -> None:
@@ -121,11 +134,20 @@ def test_splits_do_not_line_up() -> None:
     assert len(np.unique(inner[:, 1].round(3))) >= 4
 
 
-def test_pull_compensation_widens_both_sides() -> None:
+@pytest.mark.parametrize("pull", [0.0, 0.1, 0.25, 0.5, 0.8])
+def test_pull_compensation_moves_both_rails_by_its_amount(pull: float) -> None:
     # Direction only: published work says narrower than designed, but gives no neutral figure.
-    without, much = sewn(circle(25), pull_compensation=0), sewn(circle(25), pull_compensation=0.5)
-    assert np.hypot(*much.T).max() == pytest.approx(np.hypot(*without.T).max() + 0.5, abs=0.02)
-    assert np.hypot(*much.T).min() == pytest.approx(np.hypot(*without.T).min() - 0.5, abs=0.02)
+    radii = np.hypot(*sewn(circle(25), pull_compensation=pull).T)
+    assert radii.max() == pytest.approx(25 + 1 + pull, abs=0.01)
+    assert radii.min() == pytest.approx(25 - 2.5 - pull, abs=0.01)
+
+
+@pytest.mark.parametrize("shape", [square(30), star(), ell()])
+def test_more_pull_compensation_never_covers_less(shape) -> None:
+    areas = [thread_area(sewn(shape, pull_compensation=pull)) for pull in (0.0, 0.2, 0.4, 0.8)]
+    for less, more in itertools.pairwise(areas):
+        assert more.area > less.area
+        assert less.difference(more).area <= 0.002 * less.area
 
 
 @given(smooth_rings())

@@ -221,6 +221,18 @@ def test_found_shapes_that_can_not_be_sewn_stay_artwork_with_a_warning() -> None
     assert {f.code for f in reading.findings if f.severity == "warning"} == {"open-path", "text"}
 
 
+def test_open_sub_paths_of_a_compound_path_are_closed_as_the_fill_shows_them() -> None:
+    # SVG 2, section 13.4.1: a fill closes every open sub-path with a straight line.
+    content = '<path id="x" d="M0 0 h40 v40 h-40 z M10 10 v20 h20 v-20" fill="red"/>'
+    reading = read_block(drawing(content))
+    (piece,) = reading.block.pieces
+    assert piece.outline.shape.area == pytest.approx(40 * 40 - 20 * 20)
+    assert [f.sentence() for f in reading.findings if f.severity == "warning"] == [
+        "x: 1 open sub-path was closed straight across, as the fill shows it, over 20.00 mm at "
+        "most; join the ends if that is not the shape (near 20.0, 10.0 mm)"
+    ]
+
+
 def test_no_piece_at_all_is_an_error() -> None:
     assert refusal('<path id="x" fill="none" d="M0 0h9v9z"/>') == [
         "no filled closed shape was found; draw the pieces as closed paths with a fill"
