@@ -18,6 +18,7 @@ from applique.geometry.rings import rings_of
 from applique.geometry.stretches import Stretch, outside
 from applique.geometry.walk import Walk, unit
 from applique.layering.cover import Cover, within_seams
+from applique.layering.crossing import may_end_early
 from applique.model import EdgeRun, Frame, Piece
 
 COVERED_BY_MM = 0.5
@@ -114,7 +115,20 @@ class _EdgeEnds:
             return nearby
         depth = shapely.distance(self._cover.union.boundary, shapely.points(places))
         deep = inside & (depth >= self._needed_depth(end_mm))
-        return float(steps[np.argmax(deep)]) if deep.any() else limit
+        last = int(np.argmax(deep)) if deep.any() else len(steps) - 1
+        if self._edges_last:
+            return float(steps[last])
+        early = (inside & (depth >= nearby))[: last + 1]
+        early &= self._may_end_early(places[: last + 1])
+        return float(steps[np.argmax(early)]) if early.any() else float(steps[last])
+
+    def _may_end_early(self, places: np.ndarray) -> np.ndarray:
+        """Where along the run-on (n, 2) to end for the sake of upper edges that cross it, (n,)."""
+        near = self._settings.edge_inside_mm + self._settings.edge_outside_mm
+        shapes = np.array([upper.outline.shape for upper in self._cover.pieces], dtype=object)
+        met = shapely.dwithin(shapes, shapely.multipoints(places), near)
+        uppers = [self._cover.pieces[k] for k in np.flatnonzero(met)]
+        return may_end_early(places, self._settings, uppers, self._cover.union)
 
     def _needed_depth(self, end_mm: float) -> float:
         end = shapely.points(self._walk.at(np.array([end_mm])))[0]
