@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.offset import arc_segments
 from applique.model import EdgeRun
+from applique.proof.sharpened import sharpened
 
 LONGEST_MITRE = 4.0
 """No mitre is longer than so many widths of its band, however sharp the corner."""
@@ -46,13 +47,14 @@ def edge_band(
     """The band along the edges `runs` of a shape, that reaches `outside_mm` and `inside_mm` to its
     two sides. `above` hides part of it."""
     line = edge_lines(runs)
+    sharp = edge_lines([sharpened(run) for run in runs])
     outer = _beside(line, outside_mm, "round").difference(shape)
     inner = _beside(line, inside_mm, "round").intersection(shape)
     needed = shapely.union_all([outer, inner], grid_size=None)
     widest = shapely.union_all(
         [
-            _beside(line, outside_mm, "mitre").difference(shape),
-            _beside(line, inside_mm, "mitre").intersection(shape),
+            _beside(sharp, outside_mm, "mitre").difference(shape),
+            _beside(sharp, inside_mm, "mitre").intersection(shape),
             needed,
         ]
     )
