@@ -24,6 +24,12 @@ OPEN_SPACING_MM = 0.8
 SHORTEST_MM = 0.55
 """Stitches at the point of a mitre are no shorter; a needle can't sew much less."""
 
+_ROOMY_TIP_MM = 0.75
+"""A tip this far along its rails has a diamond below it that the stitches along them leave bare."""
+
+_STITCH_MM = 0.51
+"""The least of a stitch at a mitre's point, a little more than the shortest of a satin."""
+
 SHARPEST_DEGREES = 178.0
 """A cusp turns by so much; beyond, left and right can't be told apart."""
 
@@ -102,8 +108,16 @@ class Corner:
         points = [(ends[0] + ends[1]) / 2]
         if not self.slight and not self.is_open:
             along = np.array([to_tip - SHORTEST_MM, self._reach])
-            points = [along @ before, *points, along @ after]
+            below = [self._below(points[0])] if to_tip >= _ROOMY_TIP_MM else []
+            points = [along @ before, *below, *points, along @ after]
         return self._as_rungs(np.array(points))
+
+    def _below(self, tip: np.ndarray) -> np.ndarray:
+        """A place (2,) on the bisector below the tip, a stitch away from the points along the
+        rails: the stitch from there to the tip fills the diamond between them."""
+        along = SHORTEST_MM * self._sine
+        inward = along + math.sqrt(max(along * along - SHORTEST_MM**2 + _STITCH_MM**2, 0.0))
+        return np.asarray(tip * (1 - inward / np.hypot(*tip)))
 
     def _carried_freely(self) -> float:
         """As far as rungs, cut off by the bisector and the cap, don't get too short."""
