@@ -7,10 +7,11 @@ from collections.abc import Callable, Mapping
 from applique.model import LaidPiece, Step, StepKind
 from applique.report import Finding, warning
 from applique.stitches.blanket import blanket
+from applique.stitches.joins import joined_lines
 from applique.stitches.line import SewnLine
 from applique.stitches.placement import placement
 from applique.stitches.satin import satin
-from applique.stitches.steps import Lines, near_ends, steps_of
+from applique.stitches.steps import Lines, steps_of
 from applique.stitches.straight import straight
 from applique.stitches.tackdown import tack, tack_style, trim_line
 from applique.stitches.underlay import underlay, underlay_styles
@@ -44,7 +45,11 @@ def sew(laid: LaidPiece, edges_last: bool = False) -> tuple[tuple[Step, ...], tu
     held: Lines = [("tack", line) for line in tack(laid)]
     edge = _edge(laid, findings)
     groups.extend([held, edge] if edges_last else [held + edge])
-    steps = [step for group in groups for step in steps_of(group, near_ends(group), laid.piece)]
+    steps = [
+        step
+        for group in groups
+        for step in steps_of(group, joined_lines(group, laid, edges_last), laid.piece)
+    ]
     return tuple(steps), tuple(findings)
 
 
