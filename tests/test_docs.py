@@ -42,6 +42,10 @@ def test_anchors_are_headings(page: Path) -> None:
         assert anchor in slugs
 
 
+SWEEP_FLAGS = ("--sample", "--seed", "--with")
+"""Flags of `python -m tests.sweep`."""
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_commands_and_flags_in_the_documents_exist(page: Path) -> None:
     text = page.read_text(encoding="utf-8")
@@ -61,6 +65,7 @@ def test_commands_and_flags_in_the_documents_exist(page: Path) -> None:
         "--area",
         "--rewrite-goldens",
         "--export-filename",
+        *SWEEP_FLAGS,
     }
     assert set(re.findall(r"(--[a-z][a-z-]+)", text)) <= flags
 
