@@ -21,35 +21,48 @@ _GRID = 1 << 32
 
 def crowded_places(points: np.ndarray) -> list[np.ndarray]:
     """The indices of the points near each crowded place, place by place."""
-    maybe = np.flatnonzero(_in_full_cells(points))
+    maybe, beside = _in_full_cells(points)
     if len(maybe) == 0:
         return []
-    holes = shapely.points(points)
-    tree = shapely.STRtree(holes)
-    centre, _ = tree.query(holes[maybe], predicate="dwithin", distance=RADIUS_MM)
+    # Most points lie on rails far from any other: only the few that may matter are put in a tree.
+    tree = shapely.STRtree(shapely.points(points[beside]))
+    circles = shapely.points(points[maybe])
+    centre, _ = tree.query(circles, predicate="dwithin", distance=RADIUS_MM)
     left = np.zeros(len(points), dtype=bool)
     left[maybe] = np.bincount(centre, minlength=len(maybe)) > MOST
     found = []
     while left.any():
-        first = int(np.argmax(left))
-        near = np.sort(tree.query(holes[first], predicate="dwithin", distance=_NEARBY_MM))
-        found.append(near)
-        left[near[np.hypot(*(points[near] - points[first]).T) <= 2 * RADIUS_MM]] = False
+        away = np.hypot(*(points - points[int(np.argmax(left))]).T)
+        found.append(np.flatnonzero(away <= _NEARBY_MM))
+        left[away <= 2 * RADIUS_MM] = False
     return found
 
 
-def _in_full_cells(points: np.ndarray) -> np.ndarray:
-    """Which points (n, 2) may have a full circle: those that share the nine cells of a grid round
-    them, as wide as a circle's radius each, with more than `MOST` points in all."""
+def _in_full_cells(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The indices of points (n, 2) that may have a full circle, and of all that may lie in one.
+
+    A circle lies within the nine cells round its centre's, in a grid as wide as its radius; if they
+    hold no more than `MOST` points, neither does the circle.
+    """
     cells = np.floor(points / RADIUS_MM).astype(np.int64)
     keys, inverse, counts = np.unique(
         cells[:, 0] * _GRID + cells[:, 1], return_inverse=True, return_counts=True
     )
-    around = np.zeros(len(keys), dtype=np.int64)
-    for step in (-_GRID - 1, -_GRID, -_GRID + 1, -1, 0, 1, _GRID - 1, _GRID, _GRID + 1):
-        at = np.minimum(np.searchsorted(keys, keys + step), len(keys) - 1)
-        around += np.where(keys[at] == keys + step, counts[at], 0)
-    return np.asarray(around[inverse] > MOST)
+    full = _over_nine_cells(keys, counts) > MOST
+    beside = _over_nine_cells(keys, full.astype(np.int64)) > 0
+    return np.flatnonzero(full[inverse]), np.flatnonzero(beside[inverse])
+
+
+def _over_nine_cells(keys: np.ndarray, values: np.ndarray) -> np.ndarray:
+    """The sums of values (n,) over each cell and the eight round it; `keys` (n,) ascend."""
+    total = np.zeros(len(keys), dtype=np.int64)
+    for row in (-_GRID, 0, _GRID):
+        # Three cells of a row follow one another, so one look-up finds where they begin and end.
+        first = np.searchsorted(keys, keys + (row - 1))
+        last = np.searchsorted(keys, keys + (row + 2))
+        before = np.concatenate([[0], np.cumsum(values)])
+        total += before[last] - before[first]
+    return total
 
 
 def within(places: np.ndarray, points: np.ndarray) -> np.ndarray:

@@ -38,11 +38,13 @@ def relieved(ladders: Sequence[Rungs]) -> list[Rungs]:
     that can be had."""
     if not ladders:
         return []
+    places = crowded_places(np.vstack([ladder.points for ladder in ladders]))
+    if not places:
+        return list(ladders)
     chain = Chain(ladders)
-    places = crowded_places(chain.points)
     for near in places:
         _relieve(chain, near)
-    return chain.ladders() if places else list(ladders)
+    return chain.ladders()
 
 
 def _relieve(chain: Chain, near: np.ndarray) -> None:
