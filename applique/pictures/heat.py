@@ -6,19 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from PIL import Image
 
-from applique.model import Step
 from applique.pictures.canvas import Area, Canvas
 from applique.pictures.colours import INK, PALE, QUIET, WHITE, heat_colour
 from applique.pictures.scene import FabricShape, Layer, label_places
 from applique.pictures.stitched import LABEL_PX
 from applique.pictures.words import write_boxed, write_over
+from applique.proof.crowding import CIRCLE_MM
 from applique.report import counted
 
-RADIUS_MM = 0.5
-"""Needle points are counted within a circle of 1 mm about each, that point included."""
+RADIUS_MM = CIRCLE_MM / 2
+"""Needle points are counted within a circle about each, that point included."""
 
 _DOT_MM = 0.32
 """Radius of a drawn needle point: neighbours on a satin's rail, 0.4 mm apart, just flow together,
@@ -36,7 +35,6 @@ _POINTS_FROM_PX_PER_MM = 60.0
 """From this close on every single needle point is marked."""
 
 _POINT_MM = 0.04
-_SAME_MM = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,23 +52,6 @@ class NeedleMap:
         if not inside.any():
             return None
         return int(np.argmax(np.where(inside, self.counts, 0)))
-
-
-def needle_map(steps: Sequence[Step]) -> NeedleMap:
-    """Where the needle goes in, ties and all, and how crowded each place is.
-
-    A point right where the one before it is counts once: it is not sewn twice.
-    """
-    paths = [path for step in steps for path in step.paths if len(path)]
-    if not paths:
-        return NeedleMap(np.zeros((0, 2)), np.zeros(0, dtype=int))
-    points = np.vstack(paths)
-    moved = np.abs(np.diff(points, axis=0)).max(axis=1, initial=0.0) > _SAME_MM
-    points = points[np.concatenate([[True], moved])]
-    places = shapely.points(points)
-    tree = shapely.STRtree(places)
-    pairs = tree.query(places, predicate="dwithin", distance=RADIUS_MM)
-    return NeedleMap(points, np.bincount(pairs[0], minlength=len(points)))
 
 
 def heat(needles: NeedleMap, layers: Sequence[Layer], area: Area) -> Image.Image:

@@ -10,10 +10,11 @@ from PIL import Image
 from applique.model import Step, Thread
 from applique.pictures.canvas import LONG_SIDE_PX, MOST_PX_PER_MM, Area, Canvas
 from applique.pictures.colours import HEAT, INK, WHITE
-from applique.pictures.heat import needle_map
+from applique.pictures.heat import NeedleMap
 from applique.pictures.proof import proof_picture
 from applique.pictures.scene import FabricShape
 from applique.pictures.words import write, write_boxed, write_over
+from applique.proof.crowding import counts
 from tests.shapes import square
 
 
@@ -32,7 +33,9 @@ def sewn(points: list[tuple[float, float]]) -> list[Step]:
 def picture(steps: list[Step], side: float = 30.0, area: Area | None = None) -> bytes:
     fabrics = [FabricShape("sail", "#2f6f8f", square(side))] if side else []
     figures = ["COVERED 99.9 %", "5 IN A CIRCLE"]
-    return proof_picture("Harbour", figures, "#cfe3ea", steps, fabrics, needle_map(steps), area)
+    points = np.vstack([np.zeros((0, 2)), *(path for step in steps for path in step.paths)])
+    needles = NeedleMap(points, counts(points))
+    return proof_picture("Harbour", figures, "#cfe3ea", steps, fabrics, needles, area)
 
 
 def opened(data: bytes) -> Image.Image:
