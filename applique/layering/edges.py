@@ -32,6 +32,9 @@ distance is taken for covered, so that wavy neighbours don't get an edge in dash
 _TAIL_MM = 4.0
 """Corners within the run-on are looked for on no more of the line than this ahead of it."""
 
+_BEYOND_MM = 1.0
+"""So much more of the line is looked at to tell whether an edge ends at a corner."""
+
 _SAMPLE_MM = 0.1
 """Step of the embroidery frame: how finely the end of an edge is placed."""
 
@@ -147,25 +150,27 @@ class _EdgeEnds:
 def _run(walk: Walk, stretch: Stretch, ring: int, run_on_mm: float) -> EdgeRun:
     if stretch.length_mm >= walk.length - _SAMPLE_MM:
         return EdgeRun(walk.points, True, ring)
-    points = walk.section(stretch.start_mm, stretch.stop_mm)
-    points = _straight_on(points, run_on_mm)
-    return EdgeRun(_straight_on(points[::-1], run_on_mm)[::-1], False, ring)
+    points = walk.section(stretch.start_mm - _BEYOND_MM, stretch.stop_mm + _BEYOND_MM)
+    points = _ended(points, run_on_mm)
+    return EdgeRun(_ended(points[::-1], run_on_mm)[::-1], False, ring)
 
 
-def _straight_on(points: np.ndarray, run_on_mm: float) -> np.ndarray:
-    """A line (n, 2) whose last `run_on_mm`, if there is a corner, go straight on from it: an edge
-    that ends at a corner runs on beneath its cover instead of turning along it."""
+def _ended(points: np.ndarray, run_on_mm: float) -> np.ndarray:
+    """A line (n, 2) without its last `_BEYOND_MM`. If there is a corner within the `run_on_mm` that
+    are then its last, it goes straight on from there: an edge that ends at a corner runs on beneath
+    its cover instead of turning along it."""
     walk = Walk(points, closed=False)
-    tail_mm = max(walk.length - run_on_mm - _TAIL_MM, 0.0)
+    end = walk.length - _BEYOND_MM
+    tail_mm = max(end - run_on_mm - _TAIL_MM, 0.0)
     tail = Walk(walk.section(tail_mm, walk.length), closed=False)
     corners = tail_mm + find_corners(tail, CORNER_TO_THE_EYE_DEGREES).start_mm
-    corners = corners[corners > walk.length - run_on_mm]
+    corners = corners[(corners > end - run_on_mm) & (corners < end)]
     if len(corners) == 0:
-        return points
+        return walk.section(0.0, end)
     corner = float(corners[0])
     kept = walk.section(0.0, corner)
     onward = unit(walk.at(corner) - walk.at(max(corner - run_on_mm, 0.0)))
-    return np.vstack([kept[:-1], kept[-1] + onward * (walk.length - corner)])
+    return np.vstack([kept[:-1], kept[-1] + onward * (end - corner)])
 
 
 def _merged(stretches: Sequence[Stretch], length: float) -> list[Stretch]:

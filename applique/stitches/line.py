@@ -8,7 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from shapely import LinearRing, LineString, MultiLineString
 
-from applique.geometry.walk import step_lengths
+from applique.geometry.lines import without_jitter
+from applique.geometry.nicks import without_nicks
+from applique.geometry.walk import Walk, step_lengths
 from applique.model import EdgeRun
 
 
@@ -63,6 +65,30 @@ def sewing_order(runs: Iterable[EdgeRun]) -> list[EdgeRun]:
     """Edge runs ring by ring, the last ring first: the tack-down ends there, so no trim is needed
     between the two. The runs of one ring keep their order along it."""
     return sorted(runs, key=lambda run: -run.ring)
+
+
+def sewn_runs(runs: Iterable[EdgeRun]) -> list[EdgeRun]:
+    """Edge runs in sewing order as the needle follows them: without the noise and the nicks of
+    their drawing."""
+    return [
+        EdgeRun(
+            without_nicks(without_jitter(run.points, run.closed), run.closed), run.closed, run.ring
+        )
+        for run in sewing_order(runs)
+    ]
+
+
+def shared_lines(runs: Iterable[EdgeRun], band_mm: float) -> MultiLineString:
+    """The lines between which narrow places are shared: open runs without as much of their ends as
+    the band is wide, because past its end a run has nothing to share with, and what faces it there
+    has to cover its own band."""
+    shortened = []
+    for run in runs:
+        walk = Walk(run.points, run.closed)
+        off = 0.0 if run.closed else min(band_mm, walk.length / 4)
+        points = run.points if run.closed else walk.section(off, walk.length - off)
+        shortened.append(EdgeRun(points, run.closed, run.ring))
+    return lines_of(shortened)
 
 
 def lines_of(runs: Iterable[EdgeRun]) -> MultiLineString:

@@ -15,8 +15,8 @@ from applique.stitches.ladder import Band, Rungs
 from applique.stitches.line import (
     SewnLine,
     from_lowest,
-    lines_of,
-    sewing_order,
+    sewn_runs,
+    shared_lines,
     without_short,
 )
 from applique.stitches.relief import relieved
@@ -49,9 +49,10 @@ def satin_band(settings: Settings) -> Band:
 
 def satin(laid: LaidPiece) -> list[SewnLine]:
     """A satin along a piece's edges."""
-    edges = lines_of(laid.edges)
+    runs = sewn_runs(laid.edges)
     band = satin_band(laid.piece.settings)
-    ladders = [_ladder(run, edges, band, laid) for run in sewing_order(laid.edges)]
+    edges = shared_lines(runs, band.inside_mm)
+    ladders = [_ladder(run, edges, band, laid) for run in runs]
     ladders = relieved([ladder for ladder in ladders if len(ladder.base) > 1])
     lines = [split_long(without_short(ladder.points, SHORTEST_MM)) for ladder in ladders]
     holes = np.vstack(lines) if lines else np.zeros((0, 2))

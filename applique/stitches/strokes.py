@@ -65,9 +65,13 @@ def sew_strokes(shape: Polygon, settings: Settings) -> SewnLine | None:
 
 
 def _out(stroke: Stroke) -> np.ndarray:
-    """The run out along a stroke; round a ring it begins where its satin does."""
-    run = from_lowest(EdgeRun(stroke.points, stroke.closed))
-    walk = Walk(run.points, run.closed)
+    """The run out along a stroke; round a ring it begins where the satin, which comes back the
+    other way, does."""
+    points = stroke.points
+    if stroke.closed:
+        back = from_lowest(EdgeRun(points[::-1], closed=True)).points
+        points = np.roll(back[::-1], 1, axis=0)
+    walk = Walk(points, stroke.closed)
     count = max(math.ceil(walk.length / UNDERLAY_MM), 1)
     return walk.at(np.minimum(walk.length * np.arange(count + 1) / count, walk.length))
 

@@ -13,7 +13,14 @@ from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
 from applique.stitches.inset import set_in
 from applique.stitches.ladder import Band
-from applique.stitches.line import SewnLine, from_lowest, lines_of, plain_line, sewing_order
+from applique.stitches.line import (
+    SewnLine,
+    from_lowest,
+    lines_of,
+    plain_line,
+    sewing_order,
+    sewn_runs,
+)
 from applique.stitches.rungs import rungs
 from applique.stitches.running import running
 from applique.stitches.tackdown import tack_style
@@ -79,9 +86,10 @@ def _zigzag(laid: LaidPiece) -> list[SewnLine]:
     settings = laid.piece.settings
     outside = max(settings.edge_outside_mm - INSET_MM / 2, 0.1)
     inside = max(settings.edge_inside_mm - INSET_MM / 2, 0.1)
-    edges = lines_of(laid.edges)
+    runs = sewn_runs(laid.edges)
+    edges = lines_of(runs)
     lines = []
-    for run in _last_first(laid.edges):
+    for run in _last_first(runs):
         band = Band(outside, inside, ZIGZAG_SPACING_MM)
         points = rungs(run, band, edges, laid.cut).points
         if not run.closed:

@@ -74,6 +74,16 @@ def test_an_edge_goes_straight_on_past_a_corner_beneath_its_cover() -> None:
         assert run.points[[0, -1], 0] == pytest.approx([30.85, 30.85], abs=0.2)
 
 
+@pytest.mark.parametrize("run_on", [0.35, 0.4, 0.45])
+def test_an_edge_that_ends_just_past_a_corner_is_straight(run_on: float) -> None:
+    lower = piece(square(30), run_on=run_on)
+    lower, _ = laid_of(lower, piece(square(30, 30, 0), label="2"))
+    (run,) = lower.edges
+    assert sorted(run.points[[0, -1], 1]) == pytest.approx([0, 30])
+    assert run.points[[0, -1], 0].min() > 30.0
+    assert len(run.points) == 4
+
+
 @pytest.mark.parametrize("gap", [0.0, 0.1, 0.25])
 def test_satin_leaves_nothing_bare_where_four_pieces_meet(gap: float) -> None:
     side = 20.0

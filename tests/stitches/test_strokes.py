@@ -47,6 +47,13 @@ def test_strokes_are_covered_in_one_go(shape, angle: float) -> None:
     assert lengths.max() <= LONGEST_SATIN_MM
 
 
+def test_a_frame_with_a_flat_bottom_is_left_where_its_satin_begins() -> None:
+    outer, inner = rectangle(5, 5, 17, 33).buffer(5), rectangle(5, 5, 17, 33).buffer(1.7)
+    frame = outer.difference(inner)
+    line = sew_strokes(as_multipolygon(frame).geoms[0], DEFAULT)
+    assert stitch_lengths(line.points).max() <= LONGEST_SATIN_MM
+
+
 def test_bars_go_right_across_a_ring() -> None:
     line = sew_strokes(ring(5, 3.5).geoms[0], DEFAULT)
     radii = np.hypot(*line.points.T)
