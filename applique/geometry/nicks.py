@@ -1,4 +1,4 @@
-"""Nicks: steps, folds and specks in a drawn line that are smaller than any thread shows.
+"""Nicks: steps, folds and specks in a drawn edge that are smaller than any thread shows.
 
 Artwork is full of them: two curves that meet a hundredth of a millimetre apart, a line that doubles
 back on itself before it goes on. Each of their vertices would count as a corner, and the stitches
@@ -12,8 +12,12 @@ import numpy as np
 from applique.geometry.walk import Walk, unit
 
 STRAYS_MM = 0.08
-"""A line without its nicks strays from the drawn one by no more than this: less than the 0.1 mm
-that a needle is moved by."""
+"""A line without its nicks strays from the drawn one by no more than this towards the fabric: less
+than the 0.1 mm that a needle is moved by."""
+
+OUTWARD_MM = 0.3
+"""Away from the fabric it may stray so far, less than a thread is wide: there the raw edge is only
+covered the better, and the line's outer side goes round a step's corner as far anyway."""
 
 _SHARP_DEGREES = 25.0
 """Vertices that turn by more may be part of a nick."""
@@ -21,8 +25,8 @@ _SHARP_DEGREES = 25.0
 _LONGEST_MM = 2.5
 """No nick is longer along the line."""
 
-_BESIDE_MM = (0.8, 0.4, 0.15, 0.08)
-"""How much of the line beside a nick may be straightened with it; the gentlest that fits."""
+_BESIDE_MM = ((0.8, 0.8), (0.4, 0.4), (0.15, 0.15), (0.08, 0.08), (0.02, 1.2), (1.2, 0.02))
+"""How much of the line before and after a nick may be straightened with it; the first that fits."""
 
 _JOINT_MM = 0.05
 """The line's direction at the ends of a section is taken over this length beside it."""
@@ -32,7 +36,8 @@ _CALMER = 0.5
 
 
 def without_nicks(points: np.ndarray, closed: bool) -> np.ndarray:
-    """A line (n, 2) of mm whose nicks are straightened; the ends of an open line stay.
+    """An edge (n, 2) of mm with the fabric on its left, its nicks straightened; the ends of an open
+    line stay.
 
     A closed line does not repeat its first point. Without a nick the same array is returned.
     """
@@ -41,7 +46,7 @@ def without_nicks(points: np.ndarray, closed: bool) -> np.ndarray:
     walk = _begun_apart(Walk(points, closed))
     arc, turn = _sharp_vertices(walk)
     sections: list[tuple[float, float]] = []
-    free_mm = -_BESIDE_MM[0]
+    free_mm = -_LONGEST_MM
     for k in range(len(arc) - 1):
         if arc[k] >= free_mm:
             section = _nick(walk, arc[k:], turn[k:])
@@ -82,8 +87,8 @@ def _nick(walk: Walk, arc: np.ndarray, turn: np.ndarray) -> tuple[float, float] 
     given by their arc lengths and turns; None if none does."""
     for last in range(int(np.searchsorted(arc, arc[0] + _LONGEST_MM)) - 1, 0, -1):
         turned = float(np.abs(turn[: last + 1]).sum())
-        for beside in _BESIDE_MM:
-            section = (float(arc[0] - beside), float(arc[last] + beside))
+        for before, after in _BESIDE_MM:
+            section = (float(arc[0] - before), float(arc[last] + after))
             within = walk.closed or (section[0] > 0 and section[1] < walk.length)
             short = section[1] - section[0] < walk.length / 2
             if within and short and _can_go_straight(walk, section, turned):
@@ -95,7 +100,7 @@ def _can_go_straight(walk: Walk, section: tuple[float, float], turned: float) ->
     """Whether a section can go straight without straying, and comes out calmer."""
     was = walk.section(*section)
     start, stop = was[0], was[-1]
-    if _strays_mm(was, start, stop) > STRAYS_MM:
+    if not _strays_little(was, start, stop):
         return False
     nearby = np.array([section[0] - _JOINT_MM, section[1] + _JOINT_MM])
     before, after = walk.at(nearby)
@@ -104,12 +109,16 @@ def _can_go_straight(walk: Walk, section: tuple[float, float], turned: float) ->
     return bool(np.arccos(cosines).sum() <= _CALMER * turned)
 
 
-def _strays_mm(points: np.ndarray, start: np.ndarray, stop: np.ndarray) -> float:
-    """How far points (n, 2) lie from the straight line between two of them at most."""
+def _strays_little(points: np.ndarray, start: np.ndarray, stop: np.ndarray) -> bool:
+    """Whether the straight line between two places strays little from points (n, 2), and where it
+    strays further, has them on its left, where the fabric is."""
     along = stop - start
-    share = np.clip((points - start) @ along / max(float(along @ along), 1e-12), 0.0, 1.0)
-    offsets = points - start - share[:, None] * along
-    return float(np.hypot(offsets[:, 0], offsets[:, 1]).max())
+    offsets = points - start
+    share = np.clip(offsets @ along / max(float(along @ along), 1e-12), 0.0, 1.0)
+    away = offsets - share[:, None] * along
+    distance = np.hypot(away[:, 0], away[:, 1])
+    on_left = along[0] * offsets[:, 1] - along[1] * offsets[:, 0] > 0
+    return bool((distance <= np.where(on_left, OUTWARD_MM, STRAYS_MM)).all())
 
 
 def _straightened(walk: Walk, sections: list[tuple[float, float]]) -> np.ndarray:

@@ -30,7 +30,8 @@ SPECK_MM2 = 0.01
 
 
 CRUMB_MM2 = 0.5
-"""Parts of less area that a self-crossing leaves beside the shape are not part of the piece."""
+"""Parts of less area than this, left by a crossing or by another drawing program beside the shape
+proper, can be neither cut nor sewn and are not part of the piece."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,6 +146,9 @@ def _nested(rings: list[np.ndarray], index: list[int], rule: FillRule) -> Resolv
 
     outers = [k for k in range(len(rings)) if keep[k] and filled_inside(k) > filled_outside(k)]
     holes = [k for k in range(len(rings)) if keep[k] and filled_outside(k) > filled_inside(k)]
+    if len(outers) > 1:
+        least = min(CRUMB_MM2, max(solids[k].area for k in outers))
+        outers = [k for k in outers if solids[k].area >= least]
     polygons, origin = [], []
     for outer in outers:
         inner = [k for k in holes if _owner(k, outers, containers) == outer]

@@ -85,9 +85,9 @@ def _beside(line: BaseGeometry, distance_mm: float, join: str) -> BaseGeometry:
     )
     if join == "round":
         return beside
-    return beside.intersection(
-        shapely.buffer(line, LONGEST_MITRE * distance_mm, quad_segs=segments, cap_style="flat")
-    )
+    # A flat end as wide as this would cut into the mitres of corners near the end.
+    longest = shapely.buffer(line, LONGEST_MITRE * distance_mm, quad_segs=segments)
+    return beside.intersection(longest)
 
 
 def _outer_rail(line: BaseGeometry, shape: BaseGeometry, outside_mm: float) -> BaseGeometry:

@@ -69,6 +69,7 @@ class Chain:
             ladder,
             low=np.where(ladder.outer, ladder.low, end),
             high=np.where(ladder.outer, end, ladder.high),
+            spare=np.maximum(ladder.spare + self.whole - self.length, 0.0),
         )
         starts = [0, *self._stops[:-1].tolist()]
         rows = [np.arange(a, b) for a, b in zip(starts, self._stops.tolist(), strict=True)]

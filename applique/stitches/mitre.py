@@ -73,7 +73,9 @@ class Corner:
         self._cap = max(longest - blunted_mm, self._reach)
         self.is_open = band.spacing_mm >= OPEN_SPACING_MM
         self.short_mm = band.spacing_mm / 2 if self.is_open else 0.0
-        self.carried_mm = 0.0 if self.is_open else self._carried(edges)
+        freely = self._carried_freely()
+        self.carried_mm = 0.0 if self.is_open else self._carried(freely, edges)
+        self._carried_share = self.carried_mm / freely if 0 < self.carried_mm < freely else 1.0
         turns_slightly = self.convex and 2 * half < math.radians(band.pointed_from_degrees)
         self.slight = turns_slightly or self._to_tip() <= SHORTEST_MM
 
@@ -100,7 +102,7 @@ class Corner:
         capped one from one end of the cap to the other.
         """
         before, after = self._before, self._after
-        to_tip = self._to_tip()
+        to_tip = self._to_tip() * self._carried_share
         end = np.array([to_tip, self._reach])
         ends = [end @ before, end @ after]
         if math.dist(*ends) >= SHORTEST_MM:
@@ -132,10 +134,9 @@ class Corner:
             return (self._cap - self._reach * self._cosine) / self._sine
         return self._reach * self._tangent
 
-    def _carried(self, edges: BaseGeometry) -> float:
+    def _carried(self, freely: float, edges: BaseGeometry) -> float:
         """How far the sides may be carried on before another edge is nearer than the corner. Rungs
         begin on the bisector, where the corner itself is the nearest part of its two sides."""
-        freely = self._carried_freely()
         along = medial_reach(
             self.vertex[None, :],
             self._bisector()[None, :],

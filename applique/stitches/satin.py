@@ -11,6 +11,7 @@ from shapely import MultiLineString
 from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
 from applique.stitches.crowds import RADIUS_MM, within
+from applique.stitches.filled import filled
 from applique.stitches.ladder import Band, Rungs
 from applique.stitches.line import (
     SewnLine,
@@ -53,7 +54,7 @@ def satin(laid: LaidPiece) -> list[SewnLine]:
     band = satin_band(laid.piece.settings)
     edges = shared_lines(runs, band.inside_mm)
     ladders = [_ladder(run, edges, band, laid) for run in runs]
-    ladders = relieved([ladder for ladder in ladders if len(ladder.base) > 1])
+    ladders = filled(relieved([ladder for ladder in ladders if len(ladder.base) > 1]))
     lines = [split_long(without_short(ladder.points, SHORTEST_MM)) for ladder in ladders]
     holes = np.vstack(lines) if lines else np.zeros((0, 2))
     return [_tied(line, it.middles, holes) for line, it in zip(lines, ladders, strict=True)]

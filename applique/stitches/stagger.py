@@ -34,7 +34,8 @@ def staggered(ladder: Rungs, spacing_mm: float) -> Rungs:
     low, high = ladder.low.copy(), ladder.high.copy()
     low[inner] = _ends(ladder, inner, side[inner], ladder.low, ladder.high, spacing_mm)
     high[outer] = _ends(ladder, outer, side[outer], ladder.high, ladder.low, spacing_mm)
-    return replace(ladder, low=low, high=high)
+    cut_off = (low - ladder.low) + (ladder.high - high)
+    return replace(ladder, low=low, high=high, spare=ladder.spare + cut_off)
 
 
 def _ends(

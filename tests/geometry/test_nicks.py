@@ -5,7 +5,7 @@ import pytest
 import shapely
 from hypothesis import given
 
-from applique.geometry.nicks import STRAYS_MM, without_nicks
+from applique.geometry.nicks import OUTWARD_MM, STRAYS_MM, without_nicks
 from applique.geometry.walk import Walk
 from tests.shapes import circle, ell, star
 from tests.strategies import smooth_rings
@@ -45,6 +45,18 @@ def test_a_nick_is_found_wherever_a_closed_line_begins(first: int) -> None:
     # The four corners of the square are as they were.
     assert sorted(turns[np.abs(turns) > 30].round(0)) == [90, 90, 90, 90]
     assert Walk(whole, closed=True).length == pytest.approx(80, abs=0.3)
+
+
+@pytest.mark.parametrize("step", [0.25, -0.25])
+def test_a_small_step_is_smoothed_away_from_the_fabric(step: float) -> None:
+    """The fabric lies on the left, here above the line."""
+    line = np.array([(0, 0), (10, 0), (10, step), (20, step)])
+    smooth = without_nicks(line, closed=False)
+    assert sharpest_degrees(smooth) < 15
+    drawn, new = shapely.linestrings(line), shapely.linestrings(smooth)
+    assert shapely.hausdorff_distance(drawn, new) <= OUTWARD_MM
+    fabric = shapely.Polygon([*line, (20, 5), (0, 5)])
+    assert new.intersection(fabric.buffer(-0.02)).length < 0.01
 
 
 def test_a_step_that_can_be_seen_stays() -> None:

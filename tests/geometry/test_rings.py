@@ -73,3 +73,11 @@ def test_the_fabric_lies_on_the_left_of_every_ring(shape: shapely.MultiPolygon) 
         outer, *holes = rings_of(polygon)
         assert LinearRing(outer).is_ccw
         assert not any(LinearRing(hole).is_ccw for hole in holes)
+
+
+def test_a_crumb_beside_the_shape_is_no_part_of_it() -> None:
+    resolved = resolve([box(0, 0, 0.3), box(10, 0, 20)], "nonzero")
+    assert resolved.shape.area == pytest.approx(400)
+    assert resolved.origin == (1,)
+    alone = resolve([box(0, 0, 0.3)], "nonzero")
+    assert alone.shape.area == pytest.approx(0.09)

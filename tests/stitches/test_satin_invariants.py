@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from applique.geometry.rings import as_multipolygon, rings_of
 from applique.model import EdgeRun
+from applique.stitches.filled import filled
 from applique.stitches.ladder import Band, Rungs
 from applique.stitches.line import lines_of, sewing_order
 from applique.stitches.relief import relieved
@@ -45,7 +46,7 @@ def ladders(rings: Rings) -> list[Rungs]:
     edges = lines_of(runs)
     fabric = as_multipolygon(shapely.Polygon(rings[0], rings[1:]))
     made = (staggered(rungs(run, BAND, edges, fabric), 0.4) for run in sewing_order(runs))
-    return relieved([ladder for ladder in made if len(ladder.base) > 1])
+    return filled(relieved([ladder for ladder in made if len(ladder.base) > 1]))
 
 
 def full_rungs(outline: np.ndarray) -> Rungs:
