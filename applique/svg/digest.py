@@ -18,7 +18,7 @@ from applique.model import Laid, LaidDetail, LaidPiece
 from applique.settings import SPECS
 from applique.table import DETAIL_GROUP
 
-GENERATOR = "4"
+GENERATOR = "5"
 """Raised whenever the same piece would be sewn with other stitches, so that old steps count as
 stale."""
 
