@@ -31,7 +31,7 @@ SPECK_MM2 = 0.01
 
 CRUMB_MM2 = 0.5
 """Parts of less area than this, left by a crossing or by another drawing program beside the shape
-proper, can be neither cut nor sewn and are not part of the piece."""
+proper, can be neither cut nor sewn and are not part of the piece; holes of less are filled."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,14 +75,18 @@ def polygons_of(shape: BaseGeometry) -> list[Polygon]:
 def as_multipolygon(shape: BaseGeometry) -> MultiPolygon:
     """The polygonal part of a shape, specks dropped and speck holes filled."""
     return MultiPolygon(
-        [_without_speck_holes(part) for part in polygons_of(shape) if part.area >= SPECK_MM2]
+        [
+            _without_small_holes(part, SPECK_MM2)
+            for part in polygons_of(shape)
+            if part.area >= SPECK_MM2
+        ]
     )
 
 
-def _without_speck_holes(polygon: Polygon) -> Polygon:
+def _without_small_holes(polygon: Polygon, least_mm2: float) -> Polygon:
     if not polygon.interiors:
         return polygon
-    holes = [hole for hole in polygon.interiors if Polygon(hole).area >= SPECK_MM2]
+    holes = [hole for hole in polygon.interiors if Polygon(hole).area >= least_mm2]
     return Polygon(polygon.exterior, holes) if len(holes) < len(polygon.interiors) else polygon
 
 
@@ -149,6 +153,7 @@ def _nested(rings: list[np.ndarray], index: list[int], rule: FillRule) -> Resolv
     if len(outers) > 1:
         least = min(CRUMB_MM2, max(solids[k].area for k in outers))
         outers = [k for k in outers if solids[k].area >= least]
+    holes = [k for k in holes if solids[k].area >= CRUMB_MM2]
     polygons, origin = [], []
     for outer in outers:
         inner = [k for k in holes if _owner(k, outers, containers) == outer]
@@ -198,7 +203,8 @@ def _clipped(rings: list[np.ndarray], rule: FillRule) -> MultiPolygon:
     # crossing leaves can be neither cut nor sewn.
     valid = shapely.make_valid(MultiPolygon(polygons), method="structure", keep_collapsed=False)
     parts = as_multipolygon(valid)
-    return MultiPolygon([part for part in parts.geoms if part.area >= CRUMB_MM2])
+    whole = [part for part in parts.geoms if part.area >= CRUMB_MM2]
+    return MultiPolygon([_without_small_holes(part, CRUMB_MM2) for part in whole])
 
 
 def _outers_with_holes(node: pyclipper.PyPolyNode) -> Iterator[tuple[Path, list[Path]]]:

@@ -75,9 +75,12 @@ def test_the_fabric_lies_on_the_left_of_every_ring(shape: shapely.MultiPolygon) 
         assert not any(LinearRing(hole).is_ccw for hole in holes)
 
 
-def test_a_crumb_beside_the_shape_is_no_part_of_it() -> None:
+def test_crumbs_are_dropped_and_holes_as_small_filled() -> None:
     resolved = resolve([box(0, 0, 0.3), box(10, 0, 20)], "nonzero")
     assert resolved.shape.area == pytest.approx(400)
     assert resolved.origin == (1,)
+    holed = resolve([box(0, 0, 20), box(5, 5, 0.5), box(10, 10, 1)], "evenodd")
+    assert holed.shape.area == pytest.approx(399)
+    assert holed.origin == (0, 2)
     alone = resolve([box(0, 0, 0.3)], "nonzero")
     assert alone.shape.area == pytest.approx(0.09)
