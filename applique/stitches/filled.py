@@ -13,7 +13,7 @@ import shapely
 
 from applique.stitches.bared import PASS_MM
 from applique.stitches.chain import Chain
-from applique.stitches.crowds import MOST, RADIUS_MM
+from applique.stitches.crowds import MOST, RADIUS_MM, within
 from applique.stitches.ladder import Rungs
 
 _STEP_MM = 0.15
@@ -32,13 +32,12 @@ def filled(ladders: Sequence[Rungs]) -> list[Rungs]:
     places = chain.places(rung, length)
     bare = ~_covered(places, _legs(chain))
     rung, length, places = rung[bare], length[bare], places[bare]
-    crowd = _Crowd(chain)
     while len(rung):
         # The rung with the most to cover goes first; of two alike, the earlier one.
         numbers, counts = np.unique(rung, return_counts=True)
         k = int(numbers[np.argmax(counts)])
         own = rung == k
-        _go_on(chain, k, length[own], crowd)
+        _go_on(chain, k, length[own])
         left = ~own & ~_covered(places, _legs_at(chain, k))
         rung, length, places = rung[left], length[left], places[left]
     return chain.ladders()
@@ -75,30 +74,19 @@ def _covered(places: np.ndarray, legs: np.ndarray) -> np.ndarray:
     return covered
 
 
-def _go_on(chain: Chain, k: int, lengths: np.ndarray, crowd: _Crowd) -> None:
+def _go_on(chain: Chain, k: int, lengths: np.ndarray) -> None:
     """Make a rung as long as the longest of some lengths, ascending, at which it crowds nobody."""
     places = chain.places(np.full(len(lengths), k), lengths)
     for length, place in zip(lengths[::-1].tolist(), places[::-1], strict=True):
-        if crowd.bears(k, place):
+        if _bears(chain.points, k, place):
             chain.set_length(k, length)
             return
 
 
-class _Crowd:
-    """The penetrations of a piece, and whether one of them may be moved."""
-
-    def __init__(self, chain: Chain) -> None:
-        self._chain = chain
-
-    def bears(self, k: int, place: np.ndarray) -> bool:
-        """Whether no circle that holds the place (2,) gets too full if point `k` moves there."""
-        points = self._chain.points
-        near = np.flatnonzero(np.hypot(*(points - place).T) <= 2 * RADIUS_MM)
-        near = np.append(near[near != k], k)
-        beside = points[near]
-        beside[-1] = place
-        dx = beside[:, 0, None] - beside[:, 0]
-        dy = beside[:, 1, None] - beside[:, 1]
-        within = dx * dx + dy * dy <= RADIUS_MM * RADIUS_MM
-        counts = within.sum(axis=1)
-        return bool(counts[within[-1]].max() <= MOST)
+def _bears(points: np.ndarray, k: int, place: np.ndarray) -> bool:
+    """Whether no circle that holds a place (2,) gets too full if point `k` of `points` (n, 2) moves
+    there."""
+    near = np.flatnonzero(np.hypot(*(points - place).T) <= 2 * RADIUS_MM)
+    moved = np.vstack([points[near[near != k]], place])
+    beside = within(moved, moved)
+    return bool(beside.sum(axis=1)[beside[-1]].max() <= MOST)
