@@ -79,6 +79,35 @@ class _Graph:
             if a != b:
                 self._next.setdefault(a, set()).add(b)
                 self._next.setdefault(b, set()).add(a)
+        self._keep_the_longest_part()
+
+    def _keep_the_longest_part(self) -> None:
+        """The axis of one shape hangs together; a splinter that rounding has cut off at a neck is
+        left out, because no thread could go there and back unseen."""
+        parts: list[set[int]] = []
+        left = set(self._next)
+        while left:
+            part = self._reached_from(min(left))
+            left -= part
+            parts.append(part)
+        for part in sorted(parts, key=self._length_of, reverse=True)[1:]:
+            for place in part:
+                del self._next[place]
+
+    def _reached_from(self, place: int) -> set[int]:
+        reached, waiting = {place}, [place]
+        while waiting:
+            new = self._next[waiting.pop()] - reached
+            reached |= new
+            waiting.extend(new)
+        return reached
+
+    def _length_of(self, part: set[int]) -> float:
+        """Twice the length of the ways among some places, in mm."""
+        ways = [(a, b) for a in sorted(part) for b in sorted(self._next[a])]
+        first, last = np.array(ways).T
+        across = self._places[last] - self._places[first]
+        return float(np.hypot(across[:, 0], across[:, 1]).sum())
 
     def is_free(self, place: int) -> bool:
         """Whether nothing goes on from an end."""

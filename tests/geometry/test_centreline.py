@@ -2,8 +2,10 @@
 
 import numpy as np
 import pytest
+import shapely
 
 from applique.geometry.centreline import strokes_of
+from applique.geometry.rings import polygons_of, resolve
 from tests.shapes import circle, ell, polygon, rectangle, ring, star
 
 
@@ -29,6 +31,19 @@ def test_a_star_has_a_stroke_to_every_tip() -> None:
     tips = [s.points[np.argmax(np.hypot(*s.points.T))] for s in strokes]
     far = [tip for tip in tips if np.hypot(*tip) > 5.8]
     assert len(far) == 5
+
+
+@pytest.mark.parametrize("offset", [1.99, 2.0, 2.01])
+def test_a_horn_with_a_cusp_hangs_together(offset: float) -> None:
+    """Its tip is thinner than the grid of the outlines, so that the axis breaks off there."""
+    around = np.linspace(0, 2 * np.pi, 251, endpoint=False)
+    outer = 20 * np.stack([np.cos(around), np.sin(around)], axis=1)
+    inner = 18 * np.stack([np.cos(around + 0.01), np.sin(around + 0.01)], axis=1) + [offset, 0]
+    crescent = shapely.Polygon(outer).difference(shapely.Polygon(inner))
+    horn = polygons_of(crescent.intersection(shapely.box(-30, 0, 30, 30)))
+    outline = shapely.get_coordinates(max(horn, key=lambda part: part.area).exterior)[:-1]
+    strokes = strokes_of(resolve([outline], "nonzero").shape.geoms[0])
+    assert len(strokes) == 1
 
 
 def test_strokes_that_meet_share_their_ends() -> None:
