@@ -10,12 +10,13 @@ import math
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
+from applique.geometry.lines import without_jitter
 from applique.geometry.walk import Walk, without_repeats
-from applique.model import LaidPiece
+from applique.model import EdgeRun, LaidPiece
 from applique.settings import Settings
 from applique.stitches.apart import apart
 from applique.stitches.bites import LONGEST_RUN, Bites, bites_along, run_at
-from applique.stitches.line import SewnLine, from_lowest, lines_of, sewn_runs
+from applique.stitches.line import SewnLine, from_lowest, lines_of, sewing_order
 
 SHORTEST_RUN_MM = 1.0
 """On a bend the run between two bites gets a stitch between them, but none shorter than this."""
@@ -26,14 +27,17 @@ SAGITTA_MM = 0.1
 
 def blanket(laid: LaidPiece) -> list[SewnLine]:
     """Blanket stitch along a piece's edges."""
-    runs, settings = sewn_runs(laid.edges), laid.piece.settings
-    edges = lines_of(runs)
-    walks = [Walk(from_lowest(run).points, run.closed) for run in runs]
+    edges, settings = lines_of(laid.edges), laid.piece.settings
+    walks = [_walk(from_lowest(run)) for run in sewing_order(laid.edges)]
     if not walks:
         return []
     fabric = laid.piece.outline.shape.difference(laid.barred)
     bites = apart([bites_along(walk, settings, edges, fabric) for walk in walks])
     return [_sewn(walk, own, settings, edges) for walk, own in zip(walks, bites, strict=True)]
+
+
+def _walk(run: EdgeRun) -> Walk:
+    return Walk(without_jitter(run.points, run.closed), run.closed)
 
 
 def _sewn(walk: Walk, bites: Bites, settings: Settings, edges: BaseGeometry) -> SewnLine:

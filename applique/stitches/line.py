@@ -68,8 +68,8 @@ def sewing_order(runs: Iterable[EdgeRun]) -> list[EdgeRun]:
 
 
 def sewn_runs(runs: Iterable[EdgeRun]) -> list[EdgeRun]:
-    """Edge runs in sewing order as the needle follows them: without the noise and the nicks of
-    their drawing."""
+    """Edge runs in sewing order as rungs stand on them: without the noise and the nicks of their
+    drawing. (A blanket stitch has so few bites that none has to turn about a nick.)"""
     return [
         EdgeRun(
             without_nicks(without_jitter(run.points, run.closed), run.closed), run.closed, run.ring
