@@ -26,12 +26,12 @@ def bared_mm2(taken: np.ndarray, left: np.ndarray, centre: np.ndarray, within_mm
     index, along = index[near], along[near]
     across = np.stack([-way[:, 1], way[:, 0]], axis=1) / np.maximum(lengths, 1e-9)[:, None]
     places = (along[:, None, :] + _OFFSETS_MM[:, None] * across[index][:, None, :]).reshape(-1, 2)
-    bare = ~_covered(places, left)
+    bare = ~covered(places, left)
     return float(bare.sum()) * _STEP_MM * PASS_MM / len(_OFFSETS_MM)
 
 
-def _covered(places: np.ndarray, stitches: np.ndarray) -> np.ndarray:
-    """Which places (n, 2) lie under one of the stitches (m, 2, 2)."""
+def covered(places: np.ndarray, stitches: np.ndarray) -> np.ndarray:
+    """Which places (n, 2) lie under one of a few stitches (m, 2, 2), (n,) of bool."""
     ax, ay = stitches[:, 0, 0], stitches[:, 0, 1]
     wx, wy = stitches[:, 1, 0] - ax, stitches[:, 1, 1] - ay
     square = np.maximum(wx * wx + wy * wy, 1e-12)

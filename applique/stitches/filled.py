@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from applique.stitches.bared import PASS_MM
+from applique.stitches.bared import PASS_MM, covered
 from applique.stitches.chain import Chain
 from applique.stitches.crowds import MOST, RADIUS_MM, within
 from applique.stitches.ladder import Rungs
@@ -30,7 +30,7 @@ def filled(ladders: Sequence[Rungs]) -> list[Rungs]:
     if len(rung) == 0:
         return list(ladders)
     places = chain.places(rung, length)
-    bare = ~_covered(places, _legs(chain))
+    bare = ~_under_any(places, _legs(chain))
     rung, length, places = rung[bare], length[bare], places[bare]
     while len(rung):
         # The rung with the most to cover goes first; of two alike, the earlier one.
@@ -38,7 +38,7 @@ def filled(ladders: Sequence[Rungs]) -> list[Rungs]:
         k = int(numbers[np.argmax(counts)])
         own = rung == k
         _go_on(chain, k, length[own])
-        left = ~own & ~_covered(places, _legs_at(chain, k))
+        left = ~own & ~covered(places, _legs_at(chain, k))
         rung, length, places = rung[left], length[left], places[left]
     return chain.ladders()
 
@@ -65,13 +65,13 @@ def _legs_at(chain: Chain, k: int) -> np.ndarray:
     return np.stack([points[:-1], points[1:]], axis=1)
 
 
-def _covered(places: np.ndarray, legs: np.ndarray) -> np.ndarray:
-    """Which places (n, 2) lie under one of the stitches (m, 2, 2), (n,) of bool."""
+def _under_any(places: np.ndarray, legs: np.ndarray) -> np.ndarray:
+    """Which places (n, 2) lie under one of very many stitches (m, 2, 2), (n,) of bool."""
     tree = shapely.STRtree(shapely.linestrings(legs))
     under, _ = tree.query(shapely.points(places), predicate="dwithin", distance=PASS_MM / 2)
-    covered = np.zeros(len(places), dtype=bool)
-    covered[under] = True
-    return covered
+    found = np.zeros(len(places), dtype=bool)
+    found[under] = True
+    return found
 
 
 def _go_on(chain: Chain, k: int, lengths: np.ndarray) -> None:
