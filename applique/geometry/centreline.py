@@ -30,6 +30,9 @@ SPUR_MM = 0.1
 or this length, and so much more, is the spur of a corner: those of right angles reach out by 0.41
 of the radius. In wide shapes stitches along other strokes would not fill so large a corner."""
 
+SPLINTER_MM = 0.4
+"""What is nowhere wider than a pass of thread, and hangs on to nothing, is no stroke."""
+
 _ROUNDS = 3
 _SMOOTH_APART_MM = 0.2
 _SMOOTH_OVER = 3
@@ -79,11 +82,11 @@ class _Graph:
             if a != b:
                 self._next.setdefault(a, set()).add(b)
                 self._next.setdefault(b, set()).add(a)
-        self._keep_the_longest_part()
+        self._drop_splinters()
 
-    def _keep_the_longest_part(self) -> None:
-        """The axis of one shape hangs together; a splinter that rounding has cut off at a neck is
-        left out, because no thread could go there and back unseen."""
+    def _drop_splinters(self) -> None:
+        """Leave out what rounding has cut off in a cusp: the axis of a shape hangs together, and what
+        is nowhere wider than a thread is covered by its neighbour."""
         parts: list[set[int]] = []
         left = set(self._next)
         while left:
@@ -91,8 +94,9 @@ class _Graph:
             left -= part
             parts.append(part)
         for part in sorted(parts, key=self._length_of, reverse=True)[1:]:
-            for place in part:
-                del self._next[place]
+            if self._radius[list(part)].max() < SPLINTER_MM / 2:
+                for place in part:
+                    del self._next[place]
 
     def _reached_from(self, place: int) -> set[int]:
         reached, waiting = {place}, [place]
