@@ -85,8 +85,8 @@ class _Graph:
         self._drop_splinters()
 
     def _drop_splinters(self) -> None:
-        """Leave out what rounding has cut off in a cusp: the axis of a shape hangs together, and what
-        is nowhere wider than a thread is covered by its neighbour."""
+        """Leave out what rounding has cut off in a cusp: the axis of a shape hangs together, and
+        what is nowhere wider than a thread is covered by its neighbour."""
         parts: list[set[int]] = []
         left = set(self._next)
         while left:
