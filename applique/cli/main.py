@@ -7,11 +7,11 @@ import sys
 from collections.abc import Sequence
 
 from applique import __version__
-from applique.cli import check, cut, demo, editor, layers, proof, refresh, stitch
+from applique.cli import check, cut, demo, editor, layers, proof, refresh, stitch, trace
 from applique.cli.say import say_error, say_findings
 from applique.errors import AppliqueError, InputError
 
-COMMANDS = (layers, refresh, stitch, cut, check, proof, demo, editor)
+COMMANDS = (trace, layers, refresh, stitch, cut, check, proof, demo, editor)
 """Each has `add_parser(subparsers)`, which sets `run`, the function that does the work."""
 
 

@@ -1,0 +1,229 @@
+"""Corners of a traced shape, given back the points that a pen and a scanner took from them.
+
+The pen's centre turns on the spot at every corner of the template that points inward, and its nib
+leaves an arc of half its width there. Moved outward by half a pen the edge is the path of the pen's
+centre, in which those arcs are corners; corners that point outward are corners in the edge itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from applique.trace.edge import smoothed
+
+SPACING_MM = 0.1
+"""Edges are looked at in points at this distance."""
+
+_GUARD_MM = 0.2
+"""So much of the edge beside a corner is blurred by it."""
+
+_GUARDS_MM = (0.2, 0.4)
+_REACH_MM = 0.8
+"""The direction on either side of a corner is taken over the second, from one of the first on: in a
+sharp tip the light of both sides runs together further."""
+
+_LEAST_DEGREES = 27.0
+"""A smaller turn is a bend: a hand's tremor turns a line by up to ten degrees in a millimetre."""
+
+_ROUNDEST_TIP_MM = 0.65
+_ROUNDEST_NOTCH_MM = 0.45
+"""Turns with a larger radius are bends. A pen that is not held hard against a template's tip goes
+round it at that distance; into a notch it goes all the way."""
+
+_TREMOR_MM = 0.02
+"""By as much a line may stray from the meeting point of its sides without being round."""
+
+_BLUR_PX = 0.6
+"""The blur of a scan or a photograph, as the standard deviation of a step across it: the pixel's own
+width, the optics, and ink that spreads a little."""
+
+_HALF_OF_A_SLIT = 0.674
+"""In a wedge of bare paper the light falls to one half where the wedge is twice this many standard
+deviations of the blur wide (the normal distribution's upper quartile)."""
+
+_APART_MM = 1.25
+"""Turns nearer to each other than this are one corner."""
+
+_NEWTON_ROUNDS = 6
+
+_FURTHEST_MM = 4.0
+"""No nib takes more than this from a corner."""
+
+_SIDE_MM = 1.6
+"""The sides of a corner are carried on from so much of the edge."""
+
+
+@dataclass(frozen=True, eq=False)
+class Corner:
+    """A corner at `place` (x, y) mm. `index` is the nearest point of the edge, `cut` how many
+    points on either side of it the corner takes the place of; `inward` if the shape is notched
+    there; `turn` in radians."""
+
+    place: np.ndarray
+    index: int
+    cut: int
+    inward: bool
+    turn: float
+
+
+def evenly(points: np.ndarray, spacing_mm: float = SPACING_MM) -> np.ndarray:
+    """A closed line, (n, 2) mm, with points at equal distances."""
+    around = np.vstack([points, points[:1]])
+    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(around, axis=0).T))])
+    count = max(16, round(arc[-1] / spacing_mm))
+    places = np.linspace(0, arc[-1], count, endpoint=False)
+    return np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
+
+
+def find_corners(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> list[Corner]:
+    """The corners of an evenly spaced closed edge, (n, 2) mm, in order along it. `mm_per_px` is the
+    size of a pixel of the picture that it was found in."""
+    light = smoothed(edge, 0.6)
+    sign = float(np.sign(_area(edge)))
+    found = [
+        _tip(edge, index, turn, mm_per_px)
+        for index, turn in _sharp_turns(light, sign, _ROUNDEST_TIP_MM)
+    ]
+    path = light + pen_mm / 2 * sign * _right_of(smoothed(edge, 2.0))
+    found += [_notch(edge, index, turn, pen_mm) for index, turn in _inward_turns(path, sign)]
+    return sorted(found, key=lambda corner: corner.index)
+
+
+def _right_of(line: np.ndarray) -> np.ndarray:
+    """Unit vectors (n, 2) across a closed line: outward where its area is positive."""
+    way = np.roll(line, -1, axis=0) - np.roll(line, 1, axis=0)
+    way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
+    return np.stack([way[:, 1], -way[:, 0]], axis=1)
+
+
+def _area(points: np.ndarray) -> float:
+    x, y = points.T
+    return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) / 2
+
+
+def _inward_turns(path: np.ndarray, sign: float) -> list[tuple[int, float]]:
+    """The sharp turns of the pen's path against the shape's own direction, as indices of the
+    edge. The path has many points on one spot there, so that it is spaced anew."""
+    around = np.vstack([path, path[:1]])
+    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(around, axis=0).T))])
+    count = max(16, round(arc[-1] / SPACING_MM))
+    places = np.linspace(0, arc[-1], count, endpoint=False)
+    even = np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
+    indices = np.interp(places, arc, np.arange(len(around)))
+    turns = _sharp_turns(even, -sign, _ROUNDEST_NOTCH_MM)
+    return [(round(_middle_index(indices, place)) % len(path), turn) for place, turn in turns]
+
+
+def _middle_index(indices: np.ndarray, place: int) -> float:
+    """The middle of the edge's points that the path passes within two points of a place."""
+    before, after = indices[place - 2], indices[(place + 2) % len(indices)]
+    if after < before:
+        return float(indices[place])
+    return float(before + after) / 2
+
+
+def _sharp_turns(
+    line: np.ndarray, sign: float, roundest_mm: float
+) -> list[tuple[int, float]]:
+    """Where an evenly spaced closed line turns sharply to one side, with the turn in radians."""
+    turn, radius = _turns(line, _GUARDS_MM[0])
+    for guard_mm in _GUARDS_MM[1:]:
+        other_turn, other_radius = _turns(line, guard_mm)
+        turn = np.where(other_radius < radius, other_turn, turn)
+        radius = np.minimum(other_radius, radius)
+    sharp = np.flatnonzero((turn * sign > np.radians(_LEAST_DEGREES)) & (radius < roundest_mm))
+    rank = np.abs(turn[sharp]) * (1.5 - radius[sharp] / roundest_mm)
+    chosen = _strongest(sharp, rank, len(line))
+    return [(k, float(turn[k])) for k in chosen]
+
+
+def _turns(line: np.ndarray, guard_mm: float) -> tuple[np.ndarray, np.ndarray]:
+    """By how much an evenly spaced closed line turns at each point, in radians, between chords
+    that begin so far from it; and the radius in mm of the arc that would lead from one to the
+    other, as near to their meeting point as the line is."""
+    guard = round(guard_mm / SPACING_MM)
+    far = guard + min(round(_REACH_MM / SPACING_MM), len(line) // 8)
+    before = np.roll(line, guard, axis=0) - np.roll(line, far, axis=0)
+    after = np.roll(line, -far, axis=0) - np.roll(line, -guard, axis=0)
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    turn = np.arctan2(cross, (before * after).sum(axis=1))
+    way = np.roll(line, -guard, axis=0) - np.roll(line, guard, axis=0)
+    safe = np.where(np.abs(cross) > 1e-9, cross, 1e-9)
+    ahead = (way[:, 0] * after[:, 1] - way[:, 1] * after[:, 0]) / safe
+    meeting = np.roll(line, guard, axis=0) + ahead[:, None] * before
+    short = np.hypot(*(meeting - line).T)
+    # An arc of radius r stays r (1 / cos(turn / 2) - 1) inside the corner of its tangents.
+    depth = 1 / np.maximum(np.cos(turn / 2), 0.02) - 1
+    return turn, np.maximum(short - _TREMOR_MM, 0) / np.maximum(depth, 1e-6)
+
+
+def _strongest(places: np.ndarray, rank: np.ndarray, count: int) -> list[int]:
+    """Of places close to each other along a closed line the one that ranks highest."""
+    chosen: list[int] = []
+    for index in places[np.argsort(-rank, kind="stable")]:
+        apart = [min((index - k) % count, (k - index) % count) for k in chosen]
+        if all(gap * SPACING_MM > _APART_MM for gap in apart):
+            chosen.append(int(index))
+    return chosen
+
+
+def _tip(edge: np.ndarray, index: int, turn: float, mm_per_px: float) -> Corner:
+    """A corner that points outward: where the ink shows it, and further out by what the blur has
+    taken from its point, as far as its sides reach."""
+    slope = np.tan(max(np.pi - abs(turn), 0.2) / 2)
+    blunted_mm = _HALF_OF_A_SLIT * _BLUR_PX * mm_per_px / slope
+    cut_mm = max(_GUARD_MM, 2.5 * blunted_mm)
+    cut = round(cut_mm / SPACING_MM)
+    apex, meeting = edge[index], _meeting_of_sides(edge, index, cut)
+    if meeting is not None:
+        beyond = float(np.hypot(*(meeting - apex)))
+        apex = apex + (meeting - apex) * min(1.0, blunted_mm / max(beyond, 1e-9))
+    return Corner(apex, index, cut, False, turn)
+
+
+def _notch(edge: np.ndarray, index: int, turn: float, pen_mm: float) -> Corner:
+    """A corner that points inward: where its sides, carried on past the nib's arc, meet."""
+    cut = round((pen_mm / 2 * abs(turn) / 2 + _GUARD_MM) / SPACING_MM)
+    place = _meeting_of_sides(edge, index, cut)
+    if place is None or np.hypot(*(place - edge[index])) > _FURTHEST_MM:
+        place = edge[index]
+    return Corner(place, index, cut, True, turn)
+
+
+def _meeting_of_sides(edge: np.ndarray, index: int, cut: int) -> np.ndarray | None:
+    """Where the two sides of a corner meet, each carried on from `cut` points away."""
+    length = min(max(_SIDE_MM, 2 * cut * SPACING_MM), len(edge) * SPACING_MM / 8)
+    take = np.arange(cut, cut + max(6, round(length / SPACING_MM)))
+    return _meeting(_side(edge[(index - take) % len(edge)]), _side(edge[(index + take) % len(edge)]))
+
+
+def _side(points: np.ndarray) -> np.ndarray:
+    """A side as a parabola by arc length, (3, 2): its near end, direction and half bend."""
+    s = np.arange(len(points)) * SPACING_MM
+    terms = np.stack([np.ones_like(s), s, s * s], axis=1)
+    return np.linalg.lstsq(terms, points, rcond=None)[0]
+
+
+def _meeting(before: np.ndarray, after: np.ndarray) -> np.ndarray | None:
+    """Where two sides meet when they are carried on backward from their near ends: Newton's
+    method, from where their tangents meet."""
+    first, second = 0.0, 0.0
+    for _ in range(_NEWTON_ROUNDS):
+        place, direction = _at(before, first)
+        other, other_direction = _at(after, second)
+        across = direction[0] * other_direction[1] - direction[1] * other_direction[0]
+        if abs(across) < 1e-3:
+            return None
+        way = other - place
+        first += (way[0] * other_direction[1] - way[1] * other_direction[0]) / across
+        second += (way[0] * direction[1] - way[1] * direction[0]) / across
+    ends = _at(before, first)[0], _at(after, second)[0]
+    if max(first, second) > _GUARD_MM or np.hypot(*(ends[0] - ends[1])) > SPACING_MM:
+        return None
+    return (ends[0] + ends[1]) / 2
+
+
+def _at(side: np.ndarray, s: float) -> tuple[np.ndarray, np.ndarray]:
+    return side[0] + s * side[1] + s * s * side[2], side[1] + 2 * s * side[2]

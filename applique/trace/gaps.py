@@ -1,0 +1,164 @@
+"""Gaps in a drawn line: its loose ends, and which two of them belong together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+import shapely
+
+from applique.trace.light import Light
+from applique.trace.strokes import Strokes
+from applique.trace.thinning import NEIGHBOUR_COUNT, neighbour_codes
+
+WIDEST_GAP_MM = 3.0
+"""Gaps up to this are closed."""
+
+_MEASURED_LARGER_MM = 0.6
+"""By as much a gap may look wider at the working scale than it is; it is measured closely later."""
+
+_ENDS_STOP_SHORT_PENS = 2.0
+"""Two middle lines end this many pens further apart, at most, than the ink does."""
+
+_SPUR_PENS = 0.75
+"""Side branches of a middle line shorter than this many pens lead into a corner of the ink."""
+
+_LOOK_BACK_PENS = 1.5
+"""How far back from its end a line's direction is taken, in pens, and no less than a pen."""
+
+_MOST_BACKWARD = -0.5
+"""Two ends are not joined by a line that leaves one of them more backward than this (a cosine)."""
+
+_DIGIT_MM = 12.0
+"""Strokes that reach no further than this may be digits; their ends are no ends of an outline."""
+
+
+@dataclass(frozen=True, eq=False)
+class End:
+    """A loose end: where the middle line stops (x, y in working pixels), the direction in which
+    it points, and the stroke it belongs to."""
+
+    place: np.ndarray
+    direction: np.ndarray
+    stroke: int
+
+
+@dataclass(frozen=True, eq=False)
+class Bridge:
+    """Two loose ends that are joined, both in working pixels."""
+
+    start: End
+    stop: End
+
+
+def without_spurs(thin: np.ndarray, longest_px: float) -> np.ndarray:
+    """Middle lines without side branches up to this long."""
+    count = _neighbours(thin)
+    junctions = cv2.dilate((count > 2).astype(np.uint8), np.ones((3, 3), np.uint8)) & thin
+    branches = thin - junctions
+    number, labels, boxes, _ = cv2.connectedComponentsWithStats(branches, connectivity=8)
+    has_end = np.zeros(number, bool)
+    has_end[labels[(count == 1) & (branches > 0)]] = True
+    near_junction = cv2.dilate(junctions, np.ones((3, 3), np.uint8)) & branches
+    side = np.zeros(number, bool)
+    side[labels[near_junction > 0]] = True
+    short = has_end & side & (boxes[:, cv2.CC_STAT_AREA] <= longest_px)
+    short[0] = False
+    return thin * (1 - short[labels]).astype(np.uint8)
+
+
+def loose_ends(thin: np.ndarray, strokes: Strokes) -> list[End]:
+    """The ends of lines long enough to be part of an outline, from top to bottom."""
+    pen_px = strokes.pen_mm / strokes.mm_per_px
+    clean = without_spurs(thin, _SPUR_PENS * pen_px)
+    _, stroke_of, boxes, _ = cv2.connectedComponentsWithStats(strokes.ink, connectivity=8)
+    reach = np.maximum(boxes[:, cv2.CC_STAT_WIDTH], boxes[:, cv2.CC_STAT_HEIGHT])
+    rows, columns = np.nonzero((_neighbours(clean) == 1) & (clean > 0))
+    ends = []
+    for row, column in zip(rows, columns, strict=True):
+        stroke = int(stroke_of[row, column])
+        if reach[stroke] * strokes.mm_per_px <= _DIGIT_MM:
+            continue
+        place = np.array([column, row], float)
+        direction = _direction(clean, place, _LOOK_BACK_PENS * pen_px, pen_px)
+        ends.append(End(place, direction, stroke))
+    return ends
+
+
+def _neighbours(thin: np.ndarray) -> np.ndarray:
+    return cv2.LUT(neighbour_codes(thin), NEIGHBOUR_COUNT) * thin
+
+
+def _direction(thin: np.ndarray, place: np.ndarray, far_px: float, near_px: float) -> np.ndarray:
+    """Where a line points at its end: away from its part further back."""
+    reach = int(far_px) + 2
+    column, row = place.astype(int)
+    top, left = max(row - reach, 0), max(column - reach, 0)
+    window = thin[top : row + reach + 1, left : column + reach + 1]
+    _, labels = cv2.connectedComponents(window, connectivity=8)
+    rows, columns = np.nonzero(labels == labels[row - top, column - left])
+    back = place - np.stack([columns + left, rows + top], axis=1)
+    distance = np.hypot(back[:, 0], back[:, 1])
+    ring = back[(distance >= near_px) & (distance <= far_px)]
+    away = ring.mean(axis=0) if len(ring) else back.mean(axis=0)
+    length = np.hypot(*away)
+    return away / length if length else np.array([1.0, 0.0])
+
+
+def bridges(ends: list[End], strokes: Strokes) -> list[Bridge]:
+    """Which ends to join, each at most once: the nearest and straightest pairs first."""
+    if len(ends) < 2:
+        return []
+    widest_px = (WIDEST_GAP_MM + _MEASURED_LARGER_MM) / strokes.mm_per_px
+    apart_px = widest_px + _ENDS_STOP_SHORT_PENS * strokes.pen_mm / strokes.mm_per_px
+    places = shapely.points(np.array([end.place for end in ends]))
+    pairs = shapely.STRtree(places).query(places, predicate="dwithin", distance=apart_px).T
+    scored = []
+    for first, second in pairs[pairs[:, 0] < pairs[:, 1]]:
+        start, stop = ends[first], ends[second]
+        cost = _cost(start, stop)
+        if cost is not None and _bare_length(start.place, stop.place, strokes.ink) <= widest_px:
+            scored.append((cost, int(first), int(second)))
+    taken: set[int] = set()
+    joined = []
+    for _, first, second in sorted(scored):
+        if taken.isdisjoint((first, second)):
+            taken.update((first, second))
+            joined.append(Bridge(ends[first], ends[second]))
+    return joined
+
+
+def _cost(start: End, stop: End) -> float | None:
+    """How unlikely it is that a line went on from one end to the other; None if it can't have."""
+    way = stop.place - start.place
+    length = float(np.hypot(*way))
+    if length == 0:
+        return 0.0
+    onward, backward = start.direction @ way / length, -(stop.direction @ way) / length
+    if min(onward, backward) < _MOST_BACKWARD:
+        return None
+    return length * (2 - (onward + backward) / 2)
+
+
+def _bare_length(start: np.ndarray, stop: np.ndarray, ink: np.ndarray) -> float:
+    """How much of the straight way between two places lies on bare paper, in pixels."""
+    length = float(np.hypot(*(stop - start)))
+    steps = np.linspace(0, 1, max(2, int(4 * length)))[:, None]
+    columns, rows = np.rint(start + steps * (stop - start)).astype(int).T
+    return float((ink[rows, columns] == 0).mean()) * length
+
+
+def gap_width(bridge: Bridge, light: Light, scale: int) -> float:
+    """How wide a bridged gap is, in the page's pixels: the bare way from ink to ink, measured
+    where the light is half that of bare paper and half that of the line's ends."""
+    start, stop = ((end.place + 0.5) * scale for end in (bridge.start, bridge.stop))
+    length = float(np.hypot(*(stop - start)))
+    steps = np.linspace(0, 1, max(20, int(length * _SAMPLES_PER_PX)))
+    inked = light.inked(start + steps[:, None] * (stop - start))
+    ends = max(2, len(inked) // 8)
+    ink_level = float(np.median(np.concatenate([inked[:ends], inked[-ends:]])))
+    return float((inked < ink_level / 2).mean()) * length
+
+
+_SAMPLES_PER_PX = 8

@@ -1,0 +1,74 @@
+"""From the points of an edge to one clean outline: sections between corners, smooth curves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from applique.geometry.fit import fit_line
+from applique.geometry.walk import vertex_directions
+from applique.model import Curve
+from applique.trace.corners import SPACING_MM, Corner, evenly, find_corners
+from applique.trace.edge import smoothed
+
+SMOOTH_MM = 0.25
+"""An edge is evened out over this much along its sections: a pen's edge has no shorter waves, only
+the paper's and the scanner's grain has."""
+
+FIT_MM = 0.05
+"""Greatest distance of the curves from the edge: a quarter of what scissors can follow."""
+
+
+@dataclass(frozen=True, eq=False)
+class Shape:
+    """An edge in sections, each (n, 2) mm from one corner to the next, both included; a shape
+    without corners has one that ends where it begins."""
+
+    sections: tuple[np.ndarray, ...]
+    corners: tuple[Corner, ...]
+
+    def points(self) -> np.ndarray:
+        """All points around the shape, (n, 2) mm, none repeated."""
+        return np.concatenate([section[:-1] for section in self.sections])
+
+
+def shaped(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> Shape:
+    """The shape of a closed edge, (n, 2) mm, with its corners restored."""
+    even = evenly(edge)
+    corners = find_corners(even, pen_mm, mm_per_px)
+    if not corners:
+        around = smoothed(even, SMOOTH_MM / SPACING_MM)
+        return Shape((np.vstack([around, around[:1]]),), ())
+    sections = []
+    for corner, following in zip(corners, [*corners[1:], corners[0]], strict=True):
+        first, last = corner.index + corner.cut, following.index - following.cut
+        if (last < first and following is corners[0]) or following is corner:
+            last += len(even)
+        between = even[np.arange(first, last + 1) % len(even)] if last >= first else even[:0]
+        whole = np.vstack([corner.place, between, following.place])
+        sections.append(_smoothed_open(whole))
+    return Shape(tuple(sections), tuple(corners))
+
+
+def _smoothed_open(line: np.ndarray) -> np.ndarray:
+    """An open line evened out, its ends held where they are."""
+    sigma = SMOOTH_MM / SPACING_MM
+    reach = min(int(np.ceil(3 * sigma)), len(line) - 1)
+    if reach < 2:
+        return line
+    head = 2 * line[0] - line[reach:0:-1]
+    tail = 2 * line[-1] - line[-2 : -reach - 2 : -1]
+    padded = np.concatenate([head, line, tail])
+    even = smoothed(padded, min(sigma, reach / 3))[len(head) : len(head) + len(line)]
+    even[0], even[-1] = line[0], line[-1]
+    return even
+
+
+def fitted(shape: Shape, tolerance_mm: float = FIT_MM) -> Curve:
+    """The closed curve of cubics through a shape."""
+    pieces = []
+    for section in shape.sections:
+        pieces.extend(fit_line(section, tolerance_mm))
+    straight = np.array([is_straight for _, is_straight in pieces])
+    return Curve(np.array([segment for segment, _ in pieces]), straight, closed=True)

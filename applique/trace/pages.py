@@ -1,0 +1,126 @@
+"""One page at true size to its templates."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+import shapely
+
+from applique.geometry.curves import flatten
+from applique.trace.band import near_band
+from applique.trace.doubt import doubts_of
+from applique.trace.gaps import Bridge, End, bridges, gap_width, loose_ends
+from applique.trace.leftovers import left_out
+from applique.trace.light import Light, ink_mask, paper_values
+from applique.trace.line import Line, line_along
+from applique.trace.number import Item, reading_order
+from applique.trace.page import InkEdge, Page
+from applique.trace.region import Region
+from applique.trace.regions import find_regions
+from applique.trace.strokes import SMALLEST_DRAWN_MM, Strokes, find_strokes
+from applique.trace.template import Gap, OpenLine, Template, TracedPage, box_of
+from applique.trace.thinning import thinned
+
+_CHECKED_MM = 0.01
+"""Curves are flattened so finely to see whether an outline crosses itself."""
+
+
+def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False) -> TracedPage:
+    """The templates on a page, in reading order."""
+    paper = paper_values(page.grey, page.mm_per_px)
+    light = Light(page.grey, paper)
+    mask = ink_mask(page.grey, paper)
+    strokes = find_strokes(mask, page.mm_per_px)
+    thin = thinned(strokes.ink)
+    ends = loose_ends(thin, strokes)
+    joined = bridges(ends, strokes)
+    regions, idle = find_regions(thin, strokes, joined)
+    traced = []
+    for region in regions:
+        shared = _shared_lines(region, regions, strokes)
+        band = near_band(mask, region, shared, strokes.scale, page.mm_per_px, strokes.pen_mm)
+        line = None if band is None else line_along(light, region, band, page.mm_per_px, far=False)
+        if line is not None:
+            traced.append(line)
+    templates = _in_reading_order([_template(line, traced, light, strokes, page) for line in traced])
+    opened = _open_lines(ends, idle, joined, regions, strokes)
+    rest = left_out(strokes, [line.region for line in traced])
+    pen_mm = float(np.median([line.pen_mm for line in traced])) if traced else strokes.pen_mm
+    return TracedPage(tuple(templates), rest, opened, pen_mm)
+
+
+def _shared_lines(region: Region, regions: Sequence[Region], strokes: Strokes) -> np.ndarray:
+    """A mask at the working scale of the other regions beside this one, a pixel larger all
+    round."""
+    shared = np.zeros(strokes.ink.shape, np.uint8)
+    for other in regions:
+        if other.label == region.label or other.inside != region.inside:
+            continue
+        left, top = other.corner
+        height, width = other.mask.shape
+        window = shared[top : top + height, left : left + width]
+        np.maximum(window, cv2.dilate(other.mask, np.ones((3, 3), np.uint8)), out=window)
+    return shared
+
+
+def _template(
+    line: Line, lines: Sequence[Line], light: Light, strokes: Strokes, page: Page
+) -> Template:
+    points = flatten(line.curve, _CHECKED_MM)
+    box = box_of(points)
+    gaps = tuple(_gap(bridge, light, strokes, page) for bridge in line.region.bridges)
+    around = [k for k, other in enumerate(lines) if other.region.label == line.region.inside]
+    crossing = not bool(shapely.is_simple(shapely.linearrings(points)))
+    doubts = doubts_of(line, gaps, strokes.pen_mm, box, bool(around), crossing)
+    return Template(line, line.curve, box, around[0] if around else None, gaps, doubts)
+
+
+def _gap(bridge: Bridge, light: Light, strokes: Strokes, page: Page) -> Gap:
+    middle = ((bridge.start.place + bridge.stop.place) / 2 + 0.5) * strokes.mm_per_px
+    width_mm = gap_width(bridge, light, strokes.scale) * page.mm_per_px
+    return Gap(width_mm, (float(middle[0]), float(middle[1])))
+
+
+def _in_reading_order(templates: Sequence[Template]) -> list[Template]:
+    order = reading_order([Item(template.box, template.inside) for template in templates])
+    place = {old: new for new, old in enumerate(order)}
+    return [
+        replace(templates[k], inside=None if templates[k].inside is None else place[templates[k].inside])
+        for k in order
+    ]
+
+
+def _open_lines(
+    ends: Sequence[End],
+    idle: Sequence[Bridge],
+    joined: Sequence[Bridge],
+    regions: Sequence[Region],
+    strokes: Strokes,
+) -> tuple[OpenLine, ...]:
+    """Strokes as large as a template that close nothing, by their two loose ends."""
+    _, stroke_of, boxes, _ = cv2.connectedComponentsWithStats(strokes.ink, connectivity=8)
+    taken: set[int] = set()
+    for region in regions:
+        columns, rows = (region.contour + np.array(region.corner)).T
+        near = cv2.dilate(region.mask, np.ones((3, 3), np.uint8))
+        left, top = region.corner
+        inside = stroke_of[top : top + near.shape[0], left : left + near.shape[1]][near > 0]
+        taken.update(np.unique(inside).tolist())
+        taken.update(np.unique(stroke_of[rows, columns]).tolist())
+    height, width = strokes.ink.shape
+    by_stroke: dict[int, list[End]] = {}
+    for end in ends:
+        by_stroke.setdefault(end.stroke, []).append(end)
+    opened = []
+    for stroke, own in sorted(by_stroke.items()):
+        left, top, across, down, _ = boxes[stroke]
+        at_border = left == 0 or top == 0 or left + across == width or top + down == height
+        large = max(across, down) * strokes.mm_per_px > 2 * SMALLEST_DRAWN_MM
+        if stroke in taken or at_border or not large or len(own) < 2:
+            continue
+        start, stop = ((end.place + 0.5) * strokes.mm_per_px for end in own[:2])
+        opened.append(OpenLine(tuple(map(float, start)), tuple(map(float, stop))))
+    return tuple(opened)

@@ -1,0 +1,238 @@
+"""Stretches of an edge that can't be seen, bridged from what is seen on both sides."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from applique.trace.band import SEEN
+from applique.trace.edge import smoothed
+
+_SIDE_MM = 1.6
+"""How much of the edge on either side tells how it goes on."""
+
+_MARGIN_MM = 0.45
+"""So much more of the edge beside an unseen stretch is left out: the end of a stroke is round, and
+ink runs into the corner between two strokes."""
+
+_SHORT_MM = 0.6
+_SHORT_MARGIN_MM = 0.15
+"""Beside a stretch shorter than the first, as where a hair crosses, the second is enough."""
+
+_ISLAND_MM = 1.0
+"""What is seen between two unseen stretches counts from this length on."""
+
+_CORNER_DEGREES = 35.0
+"""Sides that turn by more than this, beyond what their own bends explain, meet in a corner."""
+
+_FURTHEST_CORNER = 4.0
+"""No corner lies so many times further away than the stretch is long."""
+
+_ROLLING_PENS = 0.36
+_INTRUDES_MM = 0.03
+"""A pen leaves no ink in a shape that a disc of so many pens across its radius can't roll past;
+what a rolling disc misses by more than the second is a hair, a speck or a digit's foot."""
+
+_GRAIN_POINTS = 2.0
+"""The paper's and the scanner's grain is evened out over so many points along the edge before the
+disc is rolled past it."""
+
+_SPECKLED_MM = 0.4
+"""An edge that is blurred for no longer than this is simply carried past."""
+
+SPACING_MM = 0.1
+"""Bridged stretches get points at this distance."""
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """A stretch that was bridged: its `points` (n, 2) in mm, how far its ends lie apart, where its
+    middle is and, as codes of `band`, why it could not be seen."""
+
+    points: np.ndarray
+    length_mm: float
+    place: tuple[float, float]
+    why: frozenset[int]
+
+
+@dataclass(frozen=True, eq=False)
+class Mended:
+    """A closed edge without unseen stretches: `points` (n, 2) in mm, `bridged` (n,) where they
+    were not seen, and the stretches, in order."""
+
+    points: np.ndarray
+    bridged: np.ndarray
+    stretches: tuple[Stretch, ...]
+
+
+def intruding(points: np.ndarray, pen_mm: float) -> np.ndarray:
+    """Where a closed edge, (n, 2) mm, shows ink that no pen of this width has left: (n,) bool."""
+    even = smoothed(points, _GRAIN_POINTS)
+    polygon = shapely.make_valid(shapely.simplify(shapely.Polygon(even), 0.005))
+    radius = _ROLLING_PENS * pen_mm
+    rolled = shapely.buffer(shapely.buffer(polygon, radius, quad_segs=12), -radius, quad_segs=12)
+    border = shapely.boundary(rolled)
+    shapely.prepare(border)
+    return ~shapely.dwithin(shapely.points(even), border, _INTRUDES_MM)
+
+
+def without_blurs(points: np.ndarray, found: np.ndarray) -> np.ndarray:
+    """Which points of a closed edge to keep, (n,) bool: all but those in short stretches where no
+    clear step from ink to paper was found."""
+    steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
+    keep = found.copy()
+    for first, last in _runs(~found):
+        run = np.arange(first, last + 1 if last >= first else last + 1 + len(points)) % len(points)
+        if steps[run].sum() > _SPECKLED_MM:
+            keep[run] = True
+    return keep
+
+
+def mended(points: np.ndarray, why: np.ndarray) -> Mended | None:
+    """Bridge what is not seen of a closed edge, (n, 2) mm, where `why` (n,) is no code of `band` but
+    SEEN; None if too little is left."""
+    steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
+    keep = _kept(why == SEEN, steps)
+    if keep.all():
+        return Mended(points, np.zeros(len(points), bool), ())
+    if not keep.any():
+        return None
+    start = int(np.flatnonzero(keep & ~np.roll(keep, 1))[0])
+    points, keep = np.roll(points, -start, axis=0), np.roll(keep, -start)
+    why = np.roll(why, -start)
+    bounds = np.flatnonzero(np.diff(keep.astype(np.int8)) != 0) + 1
+    runs = np.split(np.arange(len(points)), bounds)
+    seen_runs = [points[run] for run in runs[::2]]
+    reasons = [frozenset(np.unique(why[run]).tolist()) - {SEEN} for run in runs[1::2]]
+    parts, flags, stretches = [], [], []
+    following = [*seen_runs[1:], seen_runs[0]]
+    for before, after, reason in zip(seen_runs, following, reasons, strict=True):
+        stretch = _bridged(before, after, reason)
+        parts += [before, stretch.points]
+        flags += [np.zeros(len(before), bool), np.ones(len(stretch.points), bool)]
+        stretches.append(stretch)
+    return Mended(np.concatenate(parts), np.concatenate(flags), tuple(stretches))
+
+
+def _kept(seen: np.ndarray, steps: np.ndarray) -> np.ndarray:
+    """What is left of a closed edge: seen, not next to what is not seen, and long enough."""
+    arc = np.concatenate([[0.0], np.cumsum(steps)])
+    total = arc[-1]
+    keep = seen.copy()
+    for first, last in _runs(~seen):
+        begin, end = arc[first], arc[last + 1] if last >= first else arc[last + 1] + total
+        margin = _MARGIN_MM if end - begin > _SHORT_MM else _SHORT_MARGIN_MM
+        keep &= ~_within(arc[:-1], begin - margin, end + margin, total)
+    for first, last in _runs(keep):
+        end = arc[last + 1] if last >= first else arc[last + 1] + total
+        if end - arc[first] < _ISLAND_MM:
+            keep &= ~_within(arc[:-1], arc[first], end, total)
+    return keep
+
+
+def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
+    """First and last index of every run of a closed row of flags; a run across the end has its
+    first after its last."""
+    if flags.all() or not flags.any():
+        return []
+    firsts = np.flatnonzero(flags & ~np.roll(flags, 1))
+    lasts = np.flatnonzero(flags & ~np.roll(flags, -1))
+    if lasts[0] < firsts[0]:
+        lasts = np.roll(lasts, -1)
+    return list(zip(firsts.tolist(), lasts.tolist(), strict=True))
+
+
+def _within(arc: np.ndarray, begin: float, end: float, total: float) -> np.ndarray:
+    """Which places of a closed line lie between two, the second ahead of the first."""
+    return (arc - begin) % total <= end - begin
+
+
+def _bridged(before: np.ndarray, after: np.ndarray, why: frozenset[int]) -> Stretch:
+    """The way from the end of one seen run to the beginning of the next."""
+    start, leaving, bend_before = _side(before[::-1])
+    stop, arriving, bend_after = _side(after)
+    leaving = -leaving
+    way = stop - start
+    length = float(np.hypot(*way))
+    turn = float(np.arctan2(_cross(leaving, arriving), leaving @ arriving))
+    explained = (bend_after - bend_before) / 2 * length
+    beyond = abs(np.degrees(turn - explained))
+    points = None
+    if beyond > _CORNER_DEGREES:
+        points = _cornered(start, leaving, stop, arriving, length)
+    if points is None:
+        points = _curved(start, leaving, stop, arriving, length)
+    middle = points[len(points) // 2]
+    return Stretch(points, length, (float(middle[0]), float(middle[1])), why)
+
+
+def _cornered(
+    start: np.ndarray, leaving: np.ndarray, stop: np.ndarray, arriving: np.ndarray, length: float
+) -> np.ndarray | None:
+    """Points of the way through the corner in which two sides meet; None if they don't nearby."""
+    corner = _meeting(start, leaving, stop, -arriving)
+    if corner is None:
+        return None
+    reach = max(np.hypot(*(corner - start)), np.hypot(*(corner - stop)))
+    if reach > _FURTHEST_CORNER * (length + _SHORT_MM):
+        return None
+    return np.concatenate([_straight(start, corner), corner[None], _straight(corner, stop)])
+
+
+def _side(run: np.ndarray) -> tuple[np.ndarray, np.ndarray, float]:
+    """The first place of a run, evened out, the direction in which the run goes on from there, and
+    its bend in radians a mm (to the left positive), by a parabola through its first part."""
+    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(run, axis=0).T))])
+    near = run[arc <= _SIDE_MM]
+    s = arc[: len(near)]
+    if len(near) < 4:
+        way = run[-1] - run[0]
+        return run[0], way / max(float(np.hypot(*way)), 1e-9), 0.0
+    terms = np.stack([np.ones_like(s), s, s * s], axis=1)
+    (place, slope, half_bend), *_ = np.linalg.lstsq(terms, near, rcond=None)
+    # A parabola through so little is sure of the middle, less so of the end: lean to the chord.
+    chord = near[-1] - near[0]
+    chord /= max(float(np.hypot(*chord)), 1e-9)
+    direction = slope / max(float(np.hypot(*slope)), 1e-9)
+    if direction @ chord < 0.8:
+        direction = chord
+    bend = 2 * _cross(direction, half_bend)
+    return place, direction, bend
+
+
+def _meeting(
+    start: np.ndarray, onward: np.ndarray, stop: np.ndarray, backward: np.ndarray
+) -> np.ndarray | None:
+    """Where two rays meet, or None if they don't."""
+    across = _cross(onward, backward)
+    if abs(across) < 1e-6:
+        return None
+    way = stop - start
+    ahead = _cross(way, backward) / across
+    back = _cross(way, onward) / across
+    return start + ahead * onward if ahead > 0 and back > 0 else None
+
+
+def _straight(start: np.ndarray, stop: np.ndarray) -> np.ndarray:
+    """Points between two places, without them."""
+    count = max(2, round(float(np.hypot(*(stop - start))) / SPACING_MM))
+    return start + np.linspace(0, 1, count + 1)[1:-1, None] * (stop - start)
+
+
+def _curved(
+    start: np.ndarray, leaving: np.ndarray, stop: np.ndarray, arriving: np.ndarray, length: float
+) -> np.ndarray:
+    """Points of the cubic that leaves and arrives in the directions of its sides, without its
+    ends."""
+    count = max(2, round(length / SPACING_MM))
+    t = np.linspace(0, 1, count + 1)[1:-1, None]
+    s = 1 - t
+    first, second = start + length / 3 * leaving, stop - length / 3 * arriving
+    return s**3 * start + 3 * s * s * t * first + 3 * s * t * t * second + t**3 * stop
+
+
+def _cross(first: np.ndarray, second: np.ndarray) -> float:
+    """The sine of the turn from one direction to another, times their lengths."""
+    return float(first[0] * second[1] - first[1] * second[0])
