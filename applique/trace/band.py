@@ -14,8 +14,8 @@ import numpy as np
 
 from applique.trace.regions import Region
 
-TOLERANCE_MM = 0.9
-TOLERANCE_PENS = 0.4
+TOLERANCE_MM = 1.0
+TOLERANCE_PENS = 0.48
 """The edge may lie so much nearer to the middle of its line or further from it than half a pen,
 whichever is less: a middle line cuts short through a deep notch. A digit reaches further."""
 

@@ -24,13 +24,21 @@ _REACH_MM = 0.8
 """The direction on either side of a corner is taken over the second, from one of the first on: in a
 sharp tip the light of both sides runs together further."""
 
-_LEAST_DEGREES = 27.0
+_LEAST_DEGREES = 33.0
 """A smaller turn is a bend: a hand's tremor turns a line by up to ten degrees in a millimetre."""
+
+_TURNED = (0.5, 1.6)
+"""The sides of a notch must turn by between these shares of what the pen's path turns there."""
+
+_MOST_DEGREES = 165.0
+"""A line that turns back on itself is no side of a template: a speck beside the line looks so."""
 
 _ROUNDEST_TIP_MM = 0.65
 _ROUNDEST_NOTCH_MM = 0.45
 """Turns with a larger radius are bends. A pen that is not held hard against a template's tip goes
 round it at that distance; into a notch it goes all the way."""
+
+_ROUNDEST_RESTORED_MM = 0.15
 
 _TREMOR_MM = 0.02
 """By as much a line may stray from the meeting point of its sides without being round."""
@@ -87,8 +95,24 @@ def find_corners(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> list[Corn
         for index, turn in _sharp_turns(light, sign, _ROUNDEST_TIP_MM)
     ]
     path = light + pen_mm / 2 * sign * _right_of(smoothed(edge, 2.0))
-    found += [_notch(edge, index, turn, pen_mm) for index, turn in _inward_turns(path, sign)]
+    notches = [_notch(edge, index, turn, pen_mm) for index, turn in _inward_turns(path, sign)]
+    found += [notch for notch in notches if notch is not None]
+    found += _points_already(edge, _sharp_turns(light, -sign, _ROUNDEST_RESTORED_MM), found)
     return sorted(found, key=lambda corner: corner.index)
+
+
+def _points_already(
+    edge: np.ndarray, turns: list[tuple[int, float]], found: list[Corner]
+) -> list[Corner]:
+    """Inward corners that have a point in the edge itself, as where it was bridged: no nib leaves
+    one."""
+    apart = round(_APART_MM / SPACING_MM)
+    cut = round(_GUARD_MM / SPACING_MM)
+    return [
+        Corner(edge[index], index, cut, True, turn)
+        for index, turn in turns
+        if all(min((index - c.index) % len(edge), (c.index - index) % len(edge)) > apart for c in found)
+    ]
 
 
 def _right_of(line: np.ndarray) -> np.ndarray:
@@ -133,7 +157,8 @@ def _sharp_turns(
         other_turn, other_radius = _turns(line, guard_mm)
         turn = np.where(other_radius < radius, other_turn, turn)
         radius = np.minimum(other_radius, radius)
-    sharp = np.flatnonzero((turn * sign > np.radians(_LEAST_DEGREES)) & (radius < roundest_mm))
+    meant = (turn * sign > np.radians(_LEAST_DEGREES)) & (turn * sign < np.radians(_MOST_DEGREES))
+    sharp = np.flatnonzero(meant & (radius < roundest_mm))
     rank = np.abs(turn[sharp]) * (1.5 - radius[sharp] / roundest_mm)
     chosen = _strongest(sharp, rank, len(line))
     return [(k, float(turn[k])) for k in chosen]
@@ -176,27 +201,34 @@ def _tip(edge: np.ndarray, index: int, turn: float, mm_per_px: float) -> Corner:
     blunted_mm = _HALF_OF_A_SLIT * _BLUR_PX * mm_per_px / slope
     cut_mm = max(_GUARD_MM, 2.5 * blunted_mm)
     cut = round(cut_mm / SPACING_MM)
-    apex, meeting = edge[index], _meeting_of_sides(edge, index, cut)
+    apex, meeting = edge[index], _meeting(*_sides(edge, index, cut))
     if meeting is not None:
         beyond = float(np.hypot(*(meeting - apex)))
         apex = apex + (meeting - apex) * min(1.0, blunted_mm / max(beyond, 1e-9))
     return Corner(apex, index, cut, False, turn)
 
 
-def _notch(edge: np.ndarray, index: int, turn: float, pen_mm: float) -> Corner:
-    """A corner that points inward: where its sides, carried on past the nib's arc, meet."""
+def _notch(edge: np.ndarray, index: int, turn: float, pen_mm: float) -> Corner | None:
+    """A corner that points inward: where its sides, carried on past the nib's arc, meet. None if
+    the sides themselves don't turn so: the pen's path also turns at a tremor, back and forth."""
     cut = round((pen_mm / 2 * abs(turn) / 2 + _GUARD_MM) / SPACING_MM)
-    place = _meeting_of_sides(edge, index, cut)
+    before, after = _sides(edge, index, cut)
+    leaving, arriving = -before[1], after[1]
+    cross = leaving[0] * arriving[1] - leaving[1] * arriving[0]
+    turned = float(np.arctan2(cross, leaving @ arriving))
+    if turned * turn < 0 or not _TURNED[0] < abs(turned / turn) < _TURNED[1]:
+        return None
+    place = _meeting(before, after)
     if place is None or np.hypot(*(place - edge[index])) > _FURTHEST_MM:
         place = edge[index]
     return Corner(place, index, cut, True, turn)
 
 
-def _meeting_of_sides(edge: np.ndarray, index: int, cut: int) -> np.ndarray | None:
-    """Where the two sides of a corner meet, each carried on from `cut` points away."""
+def _sides(edge: np.ndarray, index: int, cut: int) -> tuple[np.ndarray, np.ndarray]:
+    """The two sides of a corner, each from `cut` points away on."""
     length = min(max(_SIDE_MM, 2 * cut * SPACING_MM), len(edge) * SPACING_MM / 8)
     take = np.arange(cut, cut + max(6, round(length / SPACING_MM)))
-    return _meeting(_side(edge[(index - take) % len(edge)]), _side(edge[(index + take) % len(edge)]))
+    return _side(edge[(index - take) % len(edge)]), _side(edge[(index + take) % len(edge)])
 
 
 def _side(points: np.ndarray) -> np.ndarray:

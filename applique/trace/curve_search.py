@@ -1,324 +1,138 @@
-"""Chains of cubics that settle onto a line, many at once.
+"""The search for the smallest number of cubics that keeps to a line, for several lines at once.
 
-A chain has smooth joints that are free to move: each joint has its place, one direction for both
-sides and two handle lengths, so that it is G1 by build. A chain settles onto its line by damped
-Gauss-Newton steps (Levenberg 1944, Marquardt 1963) on the distances at evenly spaced parameters of
-every cubic, measured along the line's normals. What counts is the excess over the tolerance; plain
-squares count a little besides, so that among the chains that keep to it the nearest is found.
-
-Places are complex numbers, x + iy, of mm. All chains of a batch are stepped together: for lines of
-a few hundred points numpy's calls cost more than their arithmetic.
+A first, bold guess comes from the line's length. Two numbers are tried at a time; where both fail
+the next are higher by about as many cubics as strayed, as J. Schneider splits a curve where it
+strays ("An Algorithm for Automatically Fitting Digitized Curves", Graphics Gems, 1990), only that
+here all joints move on together. Where one holds, the numbers below it are tried until one fails.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from collections.abc import Sequence
 
 import numpy as np
 
-SPACING_MM = 0.1
-_FEWEST_STEPS = 8
-"""Lines are looked up at places this far apart, a short one at no fewer than so many steps."""
+from applique.trace.curve_chains import Chains
+from applique.trace.curve_lines import even_lines, keeps_to
 
-_SAMPLE_MM = 0.4
-_SAMPLES = (16, 48)
-"""A cubic is measured this often along it, within these bounds: the shortest waves that the pen's
-smoothed edge has are 1.5 mm long."""
+_GUESS_MM = 16.0
+"""One cubic for so much of a line is the first guess."""
 
-_DIRECTION_MM = 1.0
-"""A joint starts out with the line's direction over this much to either side."""
+_FEWEST_CLOSED = 2
+_MOST_TRIALS = 40
 
-_SHORTEST_HANDLE_MM = 0.1
-"""Handles shorter than this make a joint that looks like a corner."""
+_FEWEST_GIVEN_UP, _SHORTEST_MM = 8, 1.0
+"""A line that needs more than so many cubics, and more than one for so much of it, is rough or has
+a corner in it: smooth curves are not for it."""
 
-_EASE = 0.02
-_POLISHING_EASE = 0.5
-"""What a square counts, as against the square of an excess: next to nothing until a chain keeps to
-its line."""
+_UNFOUND = np.iinfo(np.int64).max
 
-_STALLING = 0.75
-"""A step that leaves more than this share of the cost has got a chain nowhere."""
+_STRAYING_SHARE = 0.7
+"""So many cubics more for each that strays: a new one often helps its neighbour too."""
 
-_POLISHING = 2
-"""So many last rounds only draw nearer the chains that are done."""
+_LEAST_GROWTH = 8
+"""A number that fails grows by at least its eighth part."""
 
-_FIRST_DAMPING, _LEAST_DAMPING, _MOST_DAMPING = 1e-2, 1e-4, 1e6
-_LESS_DAMPING, _MORE_DAMPING = 0.2, 8.0
+_HINGE = 0.77
+"""Distances beyond this share of the tolerance are drawn in. Measured on traced outlines: drawing
+in nothing but what is beyond the tolerance itself needs more steps and ends with more cubics."""
 
-_LONGEST_SLIP_MM = 1.0
-"""The foot of a sample on its line moves by no more than this at a step."""
+_ENOUGH = 0.95
+_MOST = 0.985
+"""A chain whose samples keep to the first share of the tolerance has made it; one that keeps to the
+second may have. Between the samples it may stray a little more."""
 
-_OF_BEFORE, _OF_AFTER = [0, 1, 2, 4], [0, 1, 2, 3]
-"""What a cubic takes of its joints' (x, y, direction, handle in, handle out)."""
+_ROUNDS = 10
+_HOPELESS = ((2, 2.5), (4, 1.6), (6, 1.25))
+_LEFT = 0.3
+"""After so many steps a chain that strays by more than so many tolerances is given up, unless the
+last step left no more than this share of its cost."""
 
-
-
-
-def bernstein(t: np.ndarray) -> np.ndarray:
-    """What each of a cubic's four points counts at parameters t (n,): (4, n)."""
-    s = 1 - t
-    return np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t])
+_STALLED = 2
+"""A chain that so many steps in a row have got nowhere is given up too."""
 
 
-@dataclass(frozen=True, eq=False)
-class Lines:
-    """Lines one after another, each at even steps: `points` (n,) and their unit directions, mirrored (conjugate), `mirrored` (n,).
-
-    Line k has `steps[k]` steps of `step_mm[k]`, its points begin at `first[k]`. All are open, or
-    all are closed and repeat their first point at the end.
-    """
-
-    points: np.ndarray
-    mirrored: np.ndarray
-    first: np.ndarray
-    steps: np.ndarray
-    step_mm: np.ndarray
-    closed: bool
-
-    @property
-    def lengths_mm(self) -> np.ndarray:
-        """The lines' lengths (k,)."""
-        return self.steps * self.step_mm
-
-    def near(self, line: np.ndarray, index: np.ndarray) -> np.ndarray:
-        """The points at whole steps along lines; closed ones go round, open ones end."""
-        steps = self.steps[line]
-        inside = index % steps if self.closed else np.clip(index, 0, steps)
-        return self.points[self.first[line] + inside]
+def fewest_on(
+    sections: Sequence[np.ndarray], tolerance_mm: float, closed: bool
+) -> list[np.ndarray | None]:
+    """The cubics (s, 4), complex mm, on each section, (n, 2) mm; none where the line is no smooth
+    one and no number of cubics was found."""
+    search = _Search(sections, tolerance_mm, closed)
+    for _ in range(_MOST_TRIALS):
+        wanted = np.flatnonzero((search.best > search.failed + 1) & (search.next <= search.most))
+        if len(wanted) == 0:
+            break
+        search.try_out(wanted)
+    return search.found
 
 
-def even_lines(sections: Sequence[np.ndarray], closed: bool) -> Lines:
-    """Lines from sections, each (n, 2) mm."""
-    points, mirrored, step_mm = [], [], []
-    for section in sections:
-        rough = section[:, 0] + 1j * section[:, 1]
-        arc = np.concatenate([[0.0], np.cumsum(np.abs(rough[1:] - rough[:-1]))])
-        steps = max(round(arc[-1] / SPACING_MM), _FEWEST_STEPS)
-        even = np.interp(np.linspace(0.0, arc[-1], steps + 1), arc, rough)
-        before, after = (even[-2], even[1]) if closed else (even[0], even[-1])
-        around = np.concatenate([[before], even, [after]])
-        along = around[2:] - around[:-2]
-        points.append(even)
-        mirrored.append(along.conj() / np.maximum(np.abs(along), 1e-12))
-        step_mm.append(arc[-1] / steps)
-    counts = np.array([len(line) for line in points])
-    first = np.cumsum(counts) - counts
-    return Lines(
-        np.concatenate(points), np.concatenate(mirrored), first, counts - 1, np.array(step_mm), closed)
+class _Search:
+    """What is known so far: for each line the greatest number of cubics that failed, the best that
+    held with its cubics, and the number to try next."""
 
+    def __init__(self, sections: Sequence[np.ndarray], tolerance_mm: float, closed: bool) -> None:
+        self.sections, self.tolerance_mm = sections, tolerance_mm
+        self.lines = even_lines(sections, closed)
+        smallest = _FEWEST_CLOSED if closed else 1
+        guess = np.rint(self.lines.lengths_mm / _GUESS_MM).astype(int)
+        self.next = np.maximum(guess, smallest)
+        self.most = np.maximum(self.lines.lengths_mm / _SHORTEST_MM, _FEWEST_GIVEN_UP)
+        self.failed = np.full(len(sections), smallest - 1)
+        self.best = np.full(len(sections), _UNFOUND)
+        self.found: list[np.ndarray | None] = [None] * len(sections)
 
-Going = Callable[["Chains", int], bool]
-"""Whether any chain of a batch is worth another step, after so many."""
+    def try_out(self, wanted: np.ndarray) -> None:
+        """Try the next two numbers for the lines that are wanted."""
+        chains = self._chains(wanted)
+        enough, most = _ENOUGH * self.tolerance_mm, _MOST * self.tolerance_mm
+        chains.settle(_ROUNDS, enough, most, self._going)
+        for b in np.lexsort((chains.misses_mm, chains.counts)):
+            if chains.misses_mm[b] <= most and chains.counts[b] < self.best[chains.line[b]]:
+                self._check(chains, int(b))
+        for k in wanted:
+            self._aim(chains, int(k))
 
-
-class _Measured(NamedTuple):
-    """What is known of cubics: of their samples (s, m) the places along the lines, the feet there,
-    the lines' directions mirrored, and the signed distances; the directions at their ends (s,)."""
-
-    places_mm: np.ndarray
-    feet: np.ndarray
-    mirrored: np.ndarray
-    leaving: np.ndarray
-    arriving: np.ndarray
-    off_mm: np.ndarray
-
-
-class Chains:
-    """A batch of chains: chain b lays `counts[b]` cubics along line `line[b]`, its joints shifted
-    along a closed line by `shift[b]` cubics.
-
-    `joints` (j, 5) holds x, y, direction and the handles in and out of every joint; `misses_mm`
-    (b,) tells how far each chain strays at most. The rest is bookkeeping: which chain, joints and
-    line every cubic has, and where its unknowns stand in its chain's normal equations.
-    """
-
-    def __init__(
-        self, lines: Lines, line: np.ndarray, counts: np.ndarray, shift: np.ndarray, hinge_mm: float
-    ) -> None:
-        self.lines, self.line, self.counts, self.shift = lines, line, counts, shift
-        self._size = size = counts + (not lines.closed)
-        self.first_joint, self.first_cubic = np.cumsum(size) - size, np.cumsum(counts) - counts
-        self._chain_of_joint = np.repeat(np.arange(len(size)), size)
-        self.chain_of_cubic = of = np.repeat(np.arange(len(size)), counts)
-        self._nth_joint = np.arange(size.sum()) - self.first_joint[self._chain_of_joint]
-        self._nth_cubic = np.arange(len(of)) - self.first_cubic[of]
-        self._nth_after = (self._nth_cubic + 1) % size[of]
-        self._before = self.first_joint[of] + self._nth_cubic
-        self._after = self.first_joint[of] + self._nth_after
-        self._first = lines.first[line[of], None]
-        self._steps = lines.steps[line[of], None]
-        self._per_mm = 1 / lines.step_mm[line[of], None]
-        self._number_unknowns()
-        self._begin()
-        self._hinge_mm = hinge_mm
-        self._damping = np.full(len(counts), _FIRST_DAMPING)
-        self.misses_mm = np.full(len(counts), np.inf)
-        self.stalled = np.zeros(len(counts), dtype=int)
-
-    def _number_unknowns(self) -> None:
-        of = self._chain_of_joint
-        width = self._width = 5 * int(self._size.max())
-        self._unknowns = (of * width + 5 * self._nth_joint)[:, None] + np.arange(5)
-        self._fixed = np.zeros(len(self._size) * width, dtype=bool)
-        self._fixed[:] = True
-        self._fixed[self._unknowns] = False
-        if not self.lines.closed:
-            # The ends of an open line are given, and have one handle each.
-            start, stop = self.first_joint, self.first_joint + self._size - 1
-            self._fixed[self._unknowns[start][:, [0, 1, 3]]] = True
-            self._fixed[self._unknowns[stop][:, [0, 1, 4]]] = True
-        before, after = self._unknowns[self._before], self._unknowns[self._after]
-        rows = np.hstack([before[:, _OF_BEFORE], after[:, _OF_AFTER]])
-        fixed = self._fixed[rows]
-        # What belongs to no unknown is added up beyond the end.
-        whole = self._whole = len(self._size) * width * width
-        matrix = rows[:, :, None] * width + (rows % width)[:, None, :]
-        self._in_matrix = np.where(fixed[:, :, None] | fixed[:, None, :], whole, matrix).ravel()
-        self._in_vector = np.where(fixed, len(self._fixed), rows).ravel()
-
-    def _begin(self) -> None:
-        """Lay the joints evenly along the lines."""
-        lines, of = self.lines, self._chain_of_joint
-        line = self.line[of]
-        apart = lines.lengths_mm[self.line] / self.counts
-        step = lines.step_mm[line]
-        index = np.rint((self._nth_joint + self.shift[of]) * apart[of] / step).astype(int)
-        beside = np.maximum(np.rint(_DIRECTION_MM / step).astype(int), 1)
-        place = lines.near(line, index)
-        along = lines.near(line, index + beside) - lines.near(line, index - beside)
-        third = apart[of] / 3
-        self.joints = np.stack([place.real, place.imag, np.angle(along), third, third], axis=1)
-        self._shortest = np.minimum(_SHORTEST_HANDLE_MM, apart / 10)[of, None]
-        samples = int(np.clip(np.ceil(apart.max() / _SAMPLE_MM), *_SAMPLES))
-        self.t = (np.arange(samples) + 0.5) / samples
-        self._weights = bernstein(self.t)
-        self._mixing = self._weights.astype(complex)
-        start = (self._nth_cubic + self.shift[self.chain_of_cubic])[:, None]
-        self.places_mm = (start + self.t) * apart[self.chain_of_cubic, None]
-
-    def controls(self) -> np.ndarray:
-        """The control points of all cubics, (s, 4) complex."""
-        return self._controls(self.joints)[0]
-
-    def _controls(self, joints: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """The control points, and the directions at which the cubics leave and arrive."""
-        place, direction = joints[:, 0] + 1j * joints[:, 1], np.exp(1j * joints[:, 2])
-        leaving, arriving = direction[self._before], direction[self._after]
-        start, stop = place[self._before], place[self._after]
-        second = start + joints[self._before, 4] * leaving
-        third = stop - joints[self._after, 3] * arriving
-        return np.stack([start, second, third, stop], axis=1), leaving, arriving
-
-    def _looked_up(self, places_mm: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """The lines' points at places (s, m), and their directions mirrored."""
-        at = places_mm * self._per_mm
+    def _chains(self, wanted: np.ndarray) -> Chains:
+        line = np.tile(wanted, 2)
+        count = np.concatenate([self.next[wanted], self.next[wanted] + 1])
+        open_ = (count > self.failed[line]) & (count < self.best[line])
+        line, count = line[open_], count[open_]
+        shift = np.zeros(len(line))
         if self.lines.closed:
-            at %= self._steps
-        else:
-            at = np.minimum(np.maximum(at, 0.0), self._steps)
-        index = np.minimum(at.astype(int), self._steps - 1)
-        share = at - index
-        index += self._first
-        start, stop = self.lines.points[index], self.lines.points[index + 1]
-        return start + share * (stop - start), self.lines.mirrored[index + (share > 0.5)]
+            # Where to begin on a closed line is open too: two starts are tried.
+            shift = np.repeat([0.0, 0.5], len(line))
+            line, count = np.tile(line, 2), np.tile(count, 2)
+        return Chains(self.lines, line, count, shift, _HINGE * self.tolerance_mm)
 
-    def _measured(self, joints: np.ndarray, before: _Measured) -> _Measured:
-        """The chains with other joints measured, the samples' feet moved along from before."""
-        controls, leaving, arriving = self._controls(joints)
-        samples = controls @ self._mixing
-        slip = ((samples - before.feet) * before.mirrored).real
-        slip = np.minimum(np.maximum(slip, -_LONGEST_SLIP_MM), _LONGEST_SLIP_MM)
-        places_mm = before.places_mm + slip
-        feet, mirrored = self._looked_up(places_mm)
-        return _Measured(
-            places_mm, feet, mirrored, leaving, arriving, ((samples - feet) * mirrored).imag
-        )
+    def _going(self, chains: Chains, done: int) -> bool:
+        """Whether a chain may still make it, and none as short or shorter has."""
+        made_it = chains.misses_mm <= _ENOUGH * self.tolerance_mm
+        best = np.full(len(self.best), _UNFOUND)
+        np.minimum.at(best, chains.line[made_it], chains.counts[made_it])
+        given_up = chains.stalled >= _STALLED
+        for after, share in _HOPELESS:
+            if done >= after:
+                given_up |= (chains.misses_mm > share * self.tolerance_mm) & (chains.left > _LEFT)
+        return bool((~given_up & (chains.counts < best[chains.line])).any())
 
-    def _first_measured(self) -> _Measured:
-        feet, mirrored = self._looked_up(self.places_mm)
-        none = np.zeros(0)
-        return self._measured(
-            self.joints, _Measured(self.places_mm, feet, mirrored, none, none, none)
-        )
+    def _check(self, chains: Chains, b: int) -> None:
+        """Take a chain for the best on its line, if it keeps to it between the samples too."""
+        k, count = chains.line[b], chains.counts[b]
+        cubics = slice(chains.first_cubic[b], chains.first_cubic[b] + count)
+        controls, places_mm = chains.controls()[cubics], chains.places_mm[cubics]
+        section, closed = self.sections[k], self.lines.closed
+        if keeps_to(controls, places_mm, section, closed, self.tolerance_mm):
+            self.best[k], self.found[k] = count, controls
 
-    def settle(self, rounds: int, enough_mm: float, most_mm: float, going: Going) -> None:
-        """Step the chains until none is `going` on, and a little more, or for so many rounds.
-
-        Chains that stray by no more than `enough_mm` are drawn nearer on the whole, as long as they
-        keep to `most_mm`.
-        """
-        known = self._first_measured()
-        sums, self.misses_mm = self._sums(known.off_mm)
-        left = rounds
-        while left > 0:
-            if left > _POLISHING and not going(self, rounds - left):
-                left = _POLISHING
-            left -= 1
-            ease = np.where(self.misses_mm <= enough_mm, _POLISHING_EASE, _EASE)
-            joints = self._stepped(known, ease)
-            new = self._measured(joints, known)
-            new_sums, misses = self._sums(new.off_mm)
-            cost, new_cost = sums[0] + ease * sums[1], new_sums[0] + ease * new_sums[1]
-            self.stalled = np.where(new_cost > _STALLING * cost, self.stalled + 1, 0)
-            worse = new_cost >= cost
-            worse |= (misses > most_mm) & (self.misses_mm <= most_mm)
-            self._damping *= np.where(worse, _MORE_DAMPING, _LESS_DAMPING)
-            self._damping = np.minimum(np.maximum(self._damping, _LEAST_DAMPING), _MOST_DAMPING)
-            if worse.any():
-                bad_cubics, bad_joints = worse[self.chain_of_cubic], worse[self._chain_of_joint]
-                for after, before in zip(new, known, strict=True):
-                    after[bad_cubics] = before[bad_cubics]
-                joints[bad_joints] = self.joints[bad_joints]
-                new_sums[:, worse], misses[worse] = sums[:, worse], self.misses_mm[worse]
-            self.joints, known, sums, self.misses_mm = joints, new, new_sums, misses
-        self.places_mm = known.places_mm
-        self.cubic_misses_mm = np.abs(known.off_mm).max(axis=1)
-
-    def _sums(self, off: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """The squares of each chain's distances beyond the hinge and of all (2, b), and the greatest
-        distance."""
-        size = np.abs(off)
-        excess = np.maximum(size - self._hinge_mm, 0.0)
-        squares = np.stack([(excess * excess).sum(axis=1), (off * off).sum(axis=1)])
-        return (
-            np.add.reduceat(squares, self.first_cubic, axis=1),
-            np.maximum.reduceat(size.max(axis=1), self.first_cubic),
-        )
-
-    def _stepped(self, known: _Measured, ease: np.ndarray) -> np.ndarray:
-        """The joints after one damped Gauss-Newton step."""
-        mirrored, off = known.mirrored, known.off_mm
-        out, into = self.joints[self._before, 4, None], self.joints[self._after, 3, None]
-        leaving, arriving = (
-            mirrored * known.leaving[:, None],
-            mirrored * known.arriving[:, None],
-        )
-        first, second = self._weights[1], self._weights[2]
-        late = second + self._weights[3]
-        early = 1 - late
-        # How the distance of each sample changes with the cubic's eight unknowns.
-        change = np.empty((len(off), 8, len(self.t)))
-        change[:, 0], change[:, 1] = early * mirrored.imag, early * mirrored.real
-        change[:, 2], change[:, 3] = first * out * leaving.real, first * leaving.imag
-        change[:, 4], change[:, 5] = late * mirrored.imag, late * mirrored.real
-        change[:, 6], change[:, 7] = -second * into * arriving.real, -second * arriving.imag
-        excess = np.maximum(np.abs(off) - self._hinge_mm, 0.0)
-        ease = ease[self.chain_of_cubic, None]
-        weighted = change * (ease + (excess > 0))[:, None]
-        squares = weighted @ change.transpose(0, 2, 1)
-        slopes = change @ (ease * off + np.copysign(excess, off))[:, :, None]
-        chains, width = len(self.counts), self._width
-        matrix = np.bincount(self._in_matrix, squares.ravel(), self._whole + 1)
-        matrix = matrix[:-1].reshape(chains, width, width)
-        vector = np.bincount(self._in_vector, slopes.ravel(), chains * width + 1)[:-1]
-        diagonal = matrix[:, np.arange(width), np.arange(width)]
-        level = diagonal + 1e-3 * (diagonal.sum(axis=1) / width)[:, None] + 1e-9
-        matrix[:, np.arange(width), np.arange(width)] += (
-            self._damping[:, None] * level + self._fixed.reshape(chains, width)
-        )
-        step = np.linalg.solve(matrix, vector.reshape(chains, width, 1)).ravel()
-        joints = self.joints - step[self._unknowns]
-        joints[:, 3:] = np.maximum(joints[:, 3:], self._shortest)
-        return joints
+    def _aim(self, chains: Chains, k: int) -> None:
+        """Choose what to try next on a line, after a trial."""
+        lost = np.flatnonzero((chains.line == k) & (chains.counts < self.best[k]))
+        if len(lost) == 0:
+            fewer = max(2, self.best[k] // 3)
+            self.next[k] = max(self.best[k] - fewer, self.failed[k] + 1)
+            return
+        last = lost[np.argmax(chains.counts[lost])]
+        self.failed[k] = failed = chains.counts[last]
+        strays = chains.cubic_misses_mm[chains.chain_of_cubic == last] > self.tolerance_mm
+        growth = max(1, int(_STRAYING_SHARE * strays.sum()), failed // _LEAST_GROWTH)
+        self.next[k] = min(failed + growth, self.best[k] - 1)

@@ -22,15 +22,25 @@ something else."""
 
 
 def doubts_of(
-    line: Line, gaps: Sequence[Gap], pen_mm: float, box: BoxMm, nested: bool, crossing: bool
+    line: Line,
+    gaps: Sequence[Gap],
+    touched: Sequence[PointMm],
+    pen_mm: float,
+    box: BoxMm,
+    nested: bool,
+    crossing: bool,
 ) -> tuple[Doubt, ...]:
-    """Everything doubtful about an outline. `pen_mm` is the usual width on its page, `nested` says
+    """Everything doubtful about an outline. `touched` is where other ink meets its line; `pen_mm` is the usual width on its page, `nested` says
     that it lies inside another shape, `crossing` that it crosses itself."""
     doubts = [_gap(gap, box) for gap in gaps]
     for stretch in line.stretches:
         if not any(_is_gap(stretch, gap, line.pen_mm) for gap in gaps):
             doubts += _stretch(stretch, box)
     middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+    for place in touched:
+        if not any(_distance(doubt.place, place) < 3 * line.pen_mm for doubt in doubts):
+            text = f"something touches its line at its {whereabouts(place, box)}"
+            doubts.append(Doubt("touched", text, place))
     if line.region.pockets and not any(doubt.code == "touched" for doubt in doubts):
         text = "a number or a mark meets its line twice; it was taken off"
         doubts.append(Doubt("touched", text, middle))

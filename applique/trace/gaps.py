@@ -18,7 +18,7 @@ WIDEST_GAP_MM = 3.0
 _MEASURED_LARGER_MM = 0.6
 """By as much a gap may look wider at the working scale than it is; it is measured closely later."""
 
-_ENDS_STOP_SHORT_PENS = 2.0
+_ENDS_STOP_SHORT_PENS = 3.0
 """Two middle lines end this many pens further apart, at most, than the ink does."""
 
 _SPUR_PENS = 0.75
@@ -27,8 +27,9 @@ _SPUR_PENS = 0.75
 _LOOK_BACK_PENS = 1.5
 """How far back from its end a line's direction is taken, in pens, and no less than a pen."""
 
-_MOST_BACKWARD = -0.5
-"""Two ends are not joined by a line that leaves one of them more backward than this (a cosine)."""
+_MOST_BACKWARD = -0.2
+"""Two ends are not joined by a line that leaves both of them, taken together, more backward than
+this (the sum of two cosines): at a sharp tip one end may have to turn right round."""
 
 _DIGIT_MM = 12.0
 """Strokes that reach no further than this may be digits; their ends are no ends of an outline."""
@@ -136,7 +137,7 @@ def _cost(start: End, stop: End) -> float | None:
     if length == 0:
         return 0.0
     onward, backward = start.direction @ way / length, -(stop.direction @ way) / length
-    if min(onward, backward) < _MOST_BACKWARD:
+    if onward + backward < _MOST_BACKWARD:
         return None
     return length * (2 - (onward + backward) / 2)
 

@@ -10,6 +10,7 @@ import numpy as np
 from applique.trace.region import Region
 from applique.trace.strokes import Strokes
 from applique.trace.template import LeftKind, LeftOut, box_of
+from applique.trace.whereabouts import PointMm
 
 _LINE_PENS = 0.8
 """Ink within so many pens of the middle of a line is the line."""
@@ -29,82 +30,95 @@ _LEAST_PX = 3
 
 
 def left_out(strokes: Strokes, regions: Sequence[Region]) -> tuple[LeftOut, ...]:
-    """All ink of a page but that of its outlines, from top to bottom."""
-    rest = strokes.all_ink.copy()
-    owner = np.full(rest.shape, -1, np.int32)
+    """All ink of a page but that of the lines of its regions, from top to bottom."""
+    lines = np.zeros(strokes.ink.shape, np.int32)
+    owner = np.full(strokes.ink.shape, -1, np.int32)
     reach = round(_LINE_PENS * strokes.pen_mm / strokes.mm_per_px)
     for number, region in enumerate(regions):
         contour = region.contour + np.array(region.corner)
-        cv2.polylines(rest, [contour.astype(np.int32)], True, 0, 2 * reach)
+        cv2.polylines(lines, [contour.astype(np.int32)], True, number + 1, 2 * reach)
         left, top = region.corner
         height, width = region.mask.shape
         owner[top : top + height, left : left + width][region.mask > 0] = number
+    rest = strokes.all_ink * (lines == 0).astype(np.uint8)
     contours, _ = cv2.findContours(rest, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     borders = [c[:, 0, :] for c in contours if len(c) > _LEAST_PX]
-    owners = [int(owner[tuple(np.round(b.mean(axis=0)).astype(int)[::-1])]) for b in borders]
-    kinds = [_kind(border, owner, rest.shape, strokes) for border, owner in zip(borders, owners, strict=True)]
-    kinds = _with_numbers(borders, owners, kinds, len(regions), strokes)
+    inside = [int(owner[tuple(np.round(b.mean(axis=0)).astype(int)[::-1])]) for b in borders]
+    kinds = [_kind(border, rest.shape, strokes.mm_per_px) for border in borders]
+    _name_numbers(borders, inside, kinds, strokes)
     found = [
-        LeftOut(kind, mm, box_of(mm))
-        for kind, mm in zip(kinds, (_in_mm(border, strokes) for border in borders), strict=True)
+        _found(kind, border, lines, strokes.mm_per_px)
+        for kind, border in zip(kinds, borders, strict=True)
     ]
     return tuple(sorted(found, key=lambda item: (item.box[1], item.box[0])))
 
 
-def _in_mm(border: np.ndarray, strokes: Strokes) -> np.ndarray:
+def _found(kind: LeftKind, border: np.ndarray, lines: np.ndarray, mm_per_px: float) -> LeftOut:
+    touches = () if kind == "speck" else _touches(border, lines, mm_per_px)
+    mm = _in_mm(border, mm_per_px)
+    return LeftOut(kind, mm, box_of(mm), touches)
+
+
+def _touches(
+    border: np.ndarray, lines: np.ndarray, mm_per_px: float
+) -> tuple[tuple[int, PointMm], ...]:
+    """Which lines a border lies against, and where."""
+    places: dict[int, list[np.ndarray]] = {}
+    height, width = lines.shape
+    for step in ((0, 1), (1, 0), (0, -1), (-1, 0)):
+        beside = np.clip(border + np.array(step), 0, (width - 1, height - 1))
+        numbers = lines[beside[:, 1], beside[:, 0]]
+        for number in np.unique(numbers[numbers > 0]).tolist():
+            places.setdefault(number - 1, []).append(border[numbers == number])
+    touches = []
+    for number, found in sorted(places.items()):
+        x, y = (np.concatenate(found).mean(axis=0) + 0.5) * mm_per_px
+        touches.append((number, (float(x), float(y))))
+    return tuple(touches)
+
+
+def _in_mm(border: np.ndarray, mm_per_px: float) -> np.ndarray:
     """A border in mm, without needless points; a dot gets a width."""
     simple = cv2.approxPolyDP(border.reshape(-1, 1, 2).astype(np.int32), 0.7, True)[:, 0, :]
     if len(simple) < 3:
-        low, high = border.min(axis=0), border.max(axis=0) + 1
-        simple = np.array([low, [high[0], low[1]], high, [low[0], high[1]]])
-        return simple * strokes.mm_per_px
-    return (simple + 0.5) * strokes.mm_per_px
+        (left, top), (right, bottom) = border.min(axis=0), border.max(axis=0) + 1
+        simple = np.array([[left, top], [right, top], [right, bottom], [left, bottom]]) - 0.5
+    return (simple + 0.5) * mm_per_px
 
 
-def _kind(
-    border: np.ndarray, owner: int, shape: tuple[int, ...], strokes: Strokes
-) -> LeftKind:
-    low, high = border.min(axis=0), border.max(axis=0)
-    if low.min() == 0 or high[0] == shape[1] - 1 or high[1] == shape[0] - 1:
+def _kind(border: np.ndarray, shape: tuple[int, ...], mm_per_px: float) -> LeftKind:
+    (left, top), (right, bottom) = border.min(axis=0), border.max(axis=0)
+    if min(left, top) == 0 or right == shape[1] - 1 or bottom == shape[0] - 1:
         return "page edge"
-    return "speck" if (high - low).max() * strokes.mm_per_px < _SPECK_MM else "mark"
+    return "speck" if max(right - left, bottom - top) * mm_per_px < _SPECK_MM else "mark"
 
 
-def _with_numbers(
-    borders: list[np.ndarray],
-    owners: list[int],
-    kinds: list[LeftKind],
-    count: int,
-    strokes: Strokes,
-) -> list[LeftKind]:
-    """The kinds, with those marks called numbers that look like one inside their shape: of the
-    size of digits, drawn with a pen, and standing in one row."""
-    told = list(kinds)
-    for number in range(count):
-        digits = [
-            k
-            for k, border in enumerate(borders)
-            if owners[k] == number and kinds[k] == "mark" and _like_a_digit(border, strokes)
-        ]
-        if digits and _in_one_row([borders[k] for k in digits], strokes):
-            for k in digits:
-                told[k] = "number"
+def _name_numbers(
+    borders: Sequence[np.ndarray], inside: Sequence[int], kinds: list[LeftKind], strokes: Strokes
+) -> None:
+    """Call those marks numbers that look like one: of the size of digits, drawn with a pen and, in
+    a shape, standing in one row. Beside the shapes any such mark is one."""
+    by_region: dict[int, list[int]] = {}
     for k, border in enumerate(borders):
-        if owners[k] < 0 and kinds[k] == "mark" and _like_a_digit(border, strokes):
-            told[k] = "number"
-    return told
+        if kinds[k] == "mark" and _like_a_digit(border, strokes):
+            by_region.setdefault(inside[k], []).append(k)
+    for region, digits in by_region.items():
+        if region < 0 or _in_one_row([borders[k] for k in digits], strokes.mm_per_px):
+            for k in digits:
+                kinds[k] = "number"
 
 
 def _like_a_digit(border: np.ndarray, strokes: Strokes) -> bool:
     width, height = (border.max(axis=0) - border.min(axis=0) + 1) * strokes.mm_per_px
-    if not (_DIGIT_MM[0] <= max(width, height) <= _DIGIT_MM[1]):
+    if not _DIGIT_MM[0] <= max(width, height) <= _DIGIT_MM[1]:
         return False
-    area, around = cv2.contourArea(border.astype(np.int32)), cv2.arcLength(border.astype(np.int32), True)
-    return 2 * area / max(around, 1) * strokes.mm_per_px > _THIN_PENS * strokes.pen_mm
+    line = border.astype(np.int32)
+    thickness = 2 * cv2.contourArea(line) / max(cv2.arcLength(line, True), 1)
+    return bool(thickness * strokes.mm_per_px > _THIN_PENS * strokes.pen_mm)
 
 
-def _in_one_row(borders: list[np.ndarray], strokes: Strokes) -> bool:
-    low = np.min([b.min(axis=0) for b in borders], axis=0)
-    high = np.max([b.max(axis=0) for b in borders], axis=0)
-    width, height = (high - low) * strokes.mm_per_px
+def _in_one_row(borders: Sequence[np.ndarray], mm_per_px: float) -> bool:
+    low = np.min([border.min(axis=0) for border in borders], axis=0)
+    high = np.max([border.max(axis=0) for border in borders], axis=0)
+    width, height = (high - low) * mm_per_px
     return bool(width <= _NUMBER_WIDE_MM and height <= _DIGIT_MM[1])

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from applique.model import Curve
-from applique.trace.band import BLURRED, INTRUDING, SEEN, Band
+from applique.trace.band import BEYOND, BLURRED, INTRUDING, SEEN, Band
 from applique.trace.edge import edge_along
 from applique.trace.light import Light
 from applique.trace.outline import Shape, fitted, shaped
 from applique.trace.region import Region
 from applique.trace.repair import Stretch, intruding, mended, without_blurs
+from applique.trace.whereabouts import PointMm
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,9 +32,16 @@ class Line:
     stretches: tuple[Stretch, ...]
 
 
-def line_along(light: Light, region: Region, band: Band, mm_per_px: float, far: bool) -> Line | None:
+def line_along(
+    light: Light,
+    region: Region,
+    band: Band,
+    mm_per_px: float,
+    far: bool,
+    touched: Sequence[PointMm] = (),
+) -> Line | None:
     """The outline along a band; None if too little of the line can be seen. `far` says that the
-    band lies outside the line."""
+    band lies outside the line, `touched` where other ink meets it, in mm."""
     pen_mm = 2 * band.half_pen_px * mm_per_px
     edge = edge_along(light, band.pixels, ink_outside=not far)
     points = edge.points * mm_per_px
@@ -45,8 +54,42 @@ def line_along(light: Light, region: Region, band: Band, mm_per_px: float, far: 
     if whole is None:
         return None
     # Outside its line a shape has no arcs of the nib in its notches.
-    shape = shaped(whole.points, 0.0 if far else pen_mm, mm_per_px)
+    nib_mm = 0.0 if far else pen_mm
+    shape = shaped(whole.points, nib_mm, mm_per_px)
+    bumps = _bumps(shape, pen_mm, touched)
+    if bumps:
+        for place, radius in bumps:
+            why = np.where(np.hypot(*(points - place).T) <= radius, BEYOND, why)
+        whole = mended(points, why)
+        if whole is None:
+            return None
+        shape = shaped(whole.points, nib_mm, mm_per_px)
     around = shapely.length(shapely.linearrings(whole.points))
     bridged = sum(shapely.length(shapely.linestrings(s.points)) for s in whole.stretches)
     seen = 1 - float(bridged / around)
     return Line(region, shape, fitted(shape), pen_mm, seen, whole.stretches)
+
+
+def _bumps(
+    shape: Shape, pen_mm: float, touched: Sequence[PointMm]
+) -> list[tuple[np.ndarray, float]]:
+    """Where the end of a stroke that crosses the line from outside juts into the shape: a corner
+    inward between two outward, close together, after which the edge goes on as before; as the
+    middle and the radius of each, in mm. Only where other ink is known to meet the line."""
+    corners = shape.corners
+    found = []
+    for k, corner in enumerate(corners):
+        before, after = corners[k - 1], corners[(k + 1) % len(corners)]
+        if len(corners) < 3 or not corner.inward or before.inward or after.inward:
+            continue
+        turn = before.turn + corner.turn + after.turn
+        radius = max(float(np.hypot(*(side.place - corner.place))) for side in (before, after))
+        near = any(np.hypot(*(corner.place - np.array(p))) < _NEAR_PENS * pen_mm for p in touched)
+        if near and abs(turn) < _GOES_ON and radius < _BUMP_PENS * pen_mm:
+            found.append((corner.place, radius + 0.2 * pen_mm))
+    return found
+
+
+_GOES_ON = np.radians(45.0)
+_BUMP_PENS = 1.6
+_NEAR_PENS = 3.0

@@ -21,8 +21,9 @@ from applique.trace.page import InkEdge, Page
 from applique.trace.region import Region
 from applique.trace.regions import find_regions
 from applique.trace.strokes import SMALLEST_DRAWN_MM, Strokes, find_strokes
-from applique.trace.template import Gap, OpenLine, Template, TracedPage, box_of
+from applique.trace.template import Gap, LeftOut, OpenLine, Template, TracedPage, box_of
 from applique.trace.thinning import thinned
+from applique.trace.whereabouts import PointMm
 
 _CHECKED_MM = 0.01
 """Curves are flattened so finely to see whether an outline crosses itself."""
@@ -37,19 +38,35 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
     thin = thinned(strokes.ink)
     ends = loose_ends(thin, strokes)
     joined = bridges(ends, strokes)
-    regions, idle = find_regions(thin, strokes, joined)
+    regions = find_regions(thin, strokes, joined)
+    rest = left_out(strokes, regions)
+    touches = _touches(rest)
     traced = []
-    for region in regions:
+    for number, region in enumerate(regions):
         shared = _shared_lines(region, regions, strokes)
         band = near_band(mask, region, shared, strokes.scale, page.mm_per_px, strokes.pen_mm)
-        line = None if band is None else line_along(light, region, band, page.mm_per_px, far=False)
+        if band is None:
+            continue
+        touched = touches.get(number, [])
+        line = line_along(light, region, band, page.mm_per_px, far=False, touched=touched)
         if line is not None:
-            traced.append(line)
-    templates = _in_reading_order([_template(line, traced, light, strokes, page) for line in traced])
-    opened = _open_lines(ends, idle, joined, regions, strokes)
-    rest = left_out(strokes, [line.region for line in traced])
-    pen_mm = float(np.median([line.pen_mm for line in traced])) if traced else strokes.pen_mm
+            traced.append((line, touched))
+    lines = [line for line, _ in traced]
+    templates = _in_reading_order(
+        [_template(line, touched, lines, light, strokes, page) for line, touched in traced]
+    )
+    opened = _open_lines(ends, regions, strokes)
+    pen_mm = float(np.median([line.pen_mm for line in lines])) if lines else strokes.pen_mm
     return TracedPage(tuple(templates), rest, opened, pen_mm)
+
+
+def _touches(rest: Sequence[LeftOut]) -> dict[int, list[PointMm]]:
+    """Where other ink meets the line of each region."""
+    touches: dict[int, list[PointMm]] = {}
+    for left in rest:
+        for number, place in left.touches:
+            touches.setdefault(number, []).append(place)
+    return touches
 
 
 def _shared_lines(region: Region, regions: Sequence[Region], strokes: Strokes) -> np.ndarray:
@@ -67,14 +84,19 @@ def _shared_lines(region: Region, regions: Sequence[Region], strokes: Strokes) -
 
 
 def _template(
-    line: Line, lines: Sequence[Line], light: Light, strokes: Strokes, page: Page
+    line: Line,
+    touched: Sequence[PointMm],
+    lines: Sequence[Line],
+    light: Light,
+    strokes: Strokes,
+    page: Page,
 ) -> Template:
     points = flatten(line.curve, _CHECKED_MM)
     box = box_of(points)
     gaps = tuple(_gap(bridge, light, strokes, page) for bridge in line.region.bridges)
     around = [k for k, other in enumerate(lines) if other.region.label == line.region.inside]
     crossing = not bool(shapely.is_simple(shapely.linearrings(points)))
-    doubts = doubts_of(line, gaps, strokes.pen_mm, box, bool(around), crossing)
+    doubts = doubts_of(line, gaps, touched, strokes.pen_mm, box, bool(around), crossing)
     return Template(line, line.curve, box, around[0] if around else None, gaps, doubts)
 
 
@@ -94,11 +116,7 @@ def _in_reading_order(templates: Sequence[Template]) -> list[Template]:
 
 
 def _open_lines(
-    ends: Sequence[End],
-    idle: Sequence[Bridge],
-    joined: Sequence[Bridge],
-    regions: Sequence[Region],
-    strokes: Strokes,
+    ends: Sequence[End], regions: Sequence[Region], strokes: Strokes
 ) -> tuple[OpenLine, ...]:
     """Strokes as large as a template that close nothing, by their two loose ends."""
     _, stroke_of, boxes, _ = cv2.connectedComponentsWithStats(strokes.ink, connectivity=8)

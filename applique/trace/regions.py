@@ -29,8 +29,8 @@ _WHOLE_PAGE = 0.7
 
 def find_regions(
     thin: np.ndarray, strokes: Strokes, joined: list[Bridge]
-) -> tuple[list[Region], list[Bridge]]:
-    """The regions that may be templates, the largest first, and the bridges that close nothing."""
+) -> list[Region]:
+    """The regions that may be templates, the largest first."""
     cut = thin.copy()
     pen_px = strokes.pen_mm / strokes.mm_per_px
     for bridge in joined:
@@ -48,9 +48,7 @@ def find_regions(
     regions.sort(key=lambda region: -float(region.mask.sum()))
     kept = _nested(regions, labels.shape, strokes)
     chosen = {region.label for region in kept}
-    kept = [with_pockets(region, labels, chosen, pen_px) for region in kept]
-    idle = [bridge for bridge in joined if chosen.isdisjoint(closing[bridge])]
-    return kept, idle
+    return [with_pockets(region, labels, chosen, pen_px) for region in kept]
 
 
 def _sides(labels: np.ndarray, bridge: Bridge) -> frozenset[int]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,7 +11,7 @@ from applique.model import Curve
 from applique.trace.line import Line
 from applique.trace.whereabouts import BoxMm, PointMm
 
-LeftKind = Literal["number", "mark", "speck", "page edge", "beside the line"]
+LeftKind = Literal["number", "mark", "speck", "page edge"]
 
 
 @dataclass(frozen=True)
@@ -55,11 +54,13 @@ class Template:
 
 @dataclass(frozen=True, eq=False)
 class LeftOut:
-    """Ink that is no outline: its border (n, 2) in mm, its box, and what it was taken for."""
+    """Ink that is no outline: its border (n, 2) in mm, its box, what it was taken for, and where it
+    touches the lines of templates, as pairs of a region's index and a place in mm."""
 
     kind: LeftKind
     border: np.ndarray
     box: BoxMm
+    touches: tuple[tuple[int, PointMm], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -90,8 +91,3 @@ def box_of(points: np.ndarray) -> BoxMm:
     """The box (left, top, right, bottom) around points (n, 2)."""
     (left, top), (right, bottom) = points.min(axis=0), points.max(axis=0)
     return float(left), float(top), float(right), float(bottom)
-
-
-def all_doubts(templates: Sequence[Template]) -> int:
-    """How many templates deserve a look."""
-    return sum(bool(template.doubts) for template in templates)

@@ -1,0 +1,254 @@
+"""How near traced outlines come to the ink and to the goals, on made pages with ground truth.
+
+`python -m tests.benchmarks.tracing [--seed 9000] [--pages 8] [--kind normal]` traces pages that
+nobody has looked at and prints each figure beside its goal. It needs ../shared/tools/make_scans.py.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from applique.geometry.curves import flatten
+from applique.trace.page import Page
+from applique.trace.pages import trace_page
+from applique.trace.scale import Asked, page_of
+from applique.trace.page import Picture
+from applique.trace.template import Template
+from tests.trace.scans import MadePage, TruePiece, generator, made_page
+
+PAINTED_FATTER_PX = 0.114
+"""The generator paints all ink fatter than its own truth by so much of a pixel on each side: rings of
+known area cover that much more in its picture (measured at 150, 300 and 600 dpi). Errors are told
+against its truth as it stands and, beside it, with this taken off."""
+
+_NOTCH_PENS = 1.25
+_ALIKE = 0.7
+_EVERY_MM = 0.05
+
+
+@dataclass
+class Tally:
+    """What was counted over some pages."""
+
+    pieces: int = 0
+    found: int = 0
+    false: int = 0
+    contour: list[np.ndarray] = field(default_factory=list)
+    contour_unpainted: list[np.ndarray] = field(default_factory=list)
+    final: list[np.ndarray] = field(default_factory=list)
+    silent: list[str] = field(default_factory=list)
+    gaps: list[tuple[bool, float]] = field(default_factory=list)
+    touched: list[tuple[bool, float]] = field(default_factory=list)
+    counts_exact: list[bool] = field(default_factory=list)
+    miscounted: list[str] = field(default_factory=list)
+    convex_mm: list[float] = field(default_factory=list)
+    concave_mm: list[float] = field(default_factory=list)
+    curves: list[int] = field(default_factory=list)
+    seconds: list[float] = field(default_factory=list)
+    flagged: int = 0
+    ordered: list[bool] = field(default_factory=list)
+
+
+def tally_page(made: MadePage, tally: Tally) -> None:
+    """Trace a page and count."""
+    started = time.perf_counter()
+    if made.name.startswith("photo"):
+        page, _ = page_of(Picture(made.name, made.grey, None), Asked(None, made.paper_mm))
+    else:
+        page = Page(made.name, made.grey, made.mm_per_px)
+    traced = trace_page(page)
+    tally.seconds.append(time.perf_counter() - started)
+    tally.pieces += len(made.pieces)
+    matched = _matched(traced.templates, made.pieces)
+    tally.false += len(traced.templates) - len(matched)
+    tally.found += len(matched)
+    numbers = [piece.number for _, piece in matched]
+    tally.ordered.append(numbers == sorted(numbers))
+    for template, piece in matched:
+        _tally_piece(template, piece, page, tally, made.name)
+
+
+def _matched(
+    templates: Sequence[Template], pieces: Sequence[TruePiece]
+) -> list[tuple[Template, TruePiece]]:
+    """Outlines and the pieces that they are of, each taken once, in the order of the outlines."""
+    left = {k: shapely.Polygon(piece.template).buffer(0) for k, piece in enumerate(pieces)}
+    pairs = []
+    for template in templates:
+        shape = shapely.Polygon(flatten(template.curve)).buffer(0)
+        alike = {k: _overlap(shape, other) for k, other in left.items()}
+        best = max(alike, key=lambda k: alike[k], default=None)
+        if best is not None and alike[best] > _ALIKE:
+            pairs.append((template, pieces[best]))
+            del left[best]
+    return pairs
+
+
+def _overlap(first: shapely.Geometry, second: shapely.Geometry) -> float:
+    if not first.intersects(second):
+        return 0.0
+    return float(first.intersection(second).area / first.union(second).area)
+
+
+def _tally_piece(
+    template: Template, piece: TruePiece, page: Page, tally: Tally, name: str
+) -> None:
+    truth = shapely.linearrings(piece.inner)
+    shape = template.line.shape
+    notches = np.array([c.place for c in shape.corners if c.inward]).reshape(-1, 2)
+    reach = _NOTCH_PENS * template.line.pen_mm
+
+    def away(points: np.ndarray) -> np.ndarray:
+        if len(notches) == 0:
+            return points
+        apart = np.hypot(*(points[:, None] - notches[None]).transpose(2, 0, 1))
+        return points[(apart > reach).all(axis=1)]
+
+    drawn = _dense(flatten(template.curve, 0.002))
+    final = shapely.distance(shapely.points(away(drawn)), truth)
+    back = shapely.distance(
+        shapely.points(away(_dense(piece.inner))), shapely.linearrings(drawn)
+    )
+    worst = float(max(final.max(), back.max()))
+    tally.flagged += bool(template.doubts)
+    if worst > 0.3 and not template.doubts:
+        tally.silent.append(f"{name}: {piece.number} {piece.kind} off by {worst:.2f} mm")
+    if not piece.gap_mm and not piece.touched:
+        contour = away(_dense(shape.points()))
+        tally.contour.append(shapely.distance(shapely.points(contour), truth))
+        thinner = shapely.Polygon(piece.inner).buffer(-PAINTED_FATTER_PX * page.mm_per_px)
+        unpainted = shapely.linearrings(shapely.get_coordinates(thinner.exterior))
+        tally.contour_unpainted.append(shapely.distance(shapely.points(contour), unpainted))
+        tally.final.append(final)
+    if piece.gap_at is not None:
+        near = [g for g in template.gaps if np.hypot(*(np.array(g.place) - piece.gap_at)) < 6]
+        tally.gaps.append((bool(near), near[0].width_mm - piece.gap_mm if near else np.inf))
+    if "number_touches" in piece.tags:
+        tally.touched.append((bool(template.doubts), worst))
+    exact = len(shape.corners) == len(piece.corners)
+    tally.counts_exact.append(exact)
+    if not exact:
+        tally.miscounted.append(
+            f"{name}: {piece.number} {piece.kind} {len(shape.corners)} of {len(piece.corners)}"
+        )
+    for corner in shape.corners:
+        if len(piece.corners):
+            off = float(np.hypot(*(piece.corners - corner.place).T).min())
+            (tally.concave_mm if corner.inward else tally.convex_mm).append(off)
+    tally.curves.append(len(template.curve.segments))
+
+
+def _dense(points: np.ndarray) -> np.ndarray:
+    ring = shapely.linearrings(points)
+    places = np.arange(0, ring.length, _EVERY_MM)
+    return shapely.get_coordinates(shapely.line_interpolate_point(ring, places))
+
+
+def rows_of(tally: Tally) -> list[tuple[str, str, str]]:
+    """Each figure, what was measured and its goal."""
+    rows = [
+        ("found / false", f"{tally.found} of {tally.pieces} / {tally.false}", "all / 0"),
+        ("contour to ink, mm RMS / p95 / max", _three(tally.contour), ".010 / .018 / .10"),
+        ("the same, painting taken off", _three(tally.contour_unpainted), ".010 / .018 / .10"),
+        ("curves to ink, mm RMS / p95 / max", _three(tally.final), "- / .03 / .08"),
+        ("silent errors", str(len(tally.silent)), "0"),
+        ("gaps flagged / width off, most", _gaps(tally.gaps), "all / .15"),
+        ("touched: within .15 mm / flagged", _touched(tally.touched), "95 % / 100 %"),
+        ("corners counted right", _share(tally.counts_exact), "99 %, hard 95 %"),
+        ("corner off template, outward p95", _p95(tally.convex_mm), ".15 and the hand"),
+        ("corner off template, inward p95", _p95(tally.concave_mm), ".30 and the hand"),
+        ("cubics median / p95", _curves(tally.curves), "12 / 20"),
+        ("s a page, median / most", _seconds(tally.seconds), "1.0"),
+        ("outlines flagged", f"{tally.flagged} of {tally.found}", "-"),
+        ("pages in reading order", _share(tally.ordered), "100 %"),
+    ]
+    return rows
+
+
+def _three(errors: Sequence[np.ndarray]) -> str:
+    if not errors:
+        return "-"
+    all_errors = np.concatenate(errors)
+    rms, p95 = np.sqrt(np.mean(all_errors**2)), np.quantile(all_errors, 0.95)
+    return f"{rms:.4f} / {p95:.4f} / {all_errors.max():.3f}"
+
+
+def _gaps(gaps: Sequence[tuple[bool, float]]) -> str:
+    if not gaps:
+        return "-"
+    widths = np.array([abs(off) for closed, off in gaps if closed])
+    within = int((widths <= 0.15).sum())
+    most = widths.max() if len(widths) else np.nan
+    return f"{sum(c for c, _ in gaps)} of {len(gaps)} / {most:.2f}, {within} within"
+
+
+def _touched(touched: Sequence[tuple[bool, float]]) -> str:
+    if not touched:
+        return "-"
+    good = sum(worst <= 0.15 for _, worst in touched)
+    return f"{good} of {len(touched)} / {sum(flag for flag, _ in touched)}"
+
+
+def _share(flags: Sequence[bool]) -> str:
+    return f"{100 * float(np.mean(flags)):.1f} % of {len(flags)}" if flags else "-"
+
+
+def _p95(values: Sequence[float]) -> str:
+    return f"{np.quantile(values, 0.95):.3f} mm of {len(values)}" if values else "-"
+
+
+def _curves(counts: Sequence[int]) -> str:
+    return f"{np.median(counts):.0f} / {np.quantile(counts, 0.95):.0f}" if counts else "-"
+
+
+def _seconds(seconds: Sequence[float]) -> str:
+    return f"{np.median(seconds):.2f} / {max(seconds):.2f}" if seconds else "-"
+
+
+SETS = {
+    "easy": ("scan", 300, "easy"),
+    "normal": ("scan", 300, "normal"),
+    "hard": ("scan", 300, "hard"),
+    "150": ("scan", 150, "normal"),
+    "600": ("scan", 600, "normal"),
+    "photo": ("photo", 300, "normal"),
+}
+
+
+def main(argv: Sequence[str] | None = None) -> None:
+    """Trace pages of the sets asked for and print their tables."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seed", type=int, default=9000)
+    parser.add_argument("--pages", type=int, default=8)
+    parser.add_argument("--sets", default="normal,hard,easy,150,600,photo")
+    parser.add_argument("--no-tremor", action="store_true", help="a hand that never trembles")
+    arguments = parser.parse_args(argv)
+    make = generator()
+    changes = {"overrides": {"wob": 0.0}} if arguments.no_tremor else {}
+    for name in arguments.sets.split(","):
+        kind, dpi, level = SETS[name]
+        tally = Tally()
+        for seed in range(arguments.seed, arguments.seed + arguments.pages):
+            paper = ("letter", "a4")[seed % 2]
+            tally_page(made_page(make, seed, dpi, paper, kind, level, **changes), tally)
+        _print(name, arguments.pages, rows_of(tally), [*tally.silent, *tally.miscounted])
+
+
+def _print(
+    name: str, pages: int, rows: Iterable[tuple[str, str, str]], remarks: Iterable[str]
+) -> None:
+    print(f"\n{name}, {pages} pages")
+    for figure, measured, goal in rows:
+        print(f"  {figure:36} {measured:34} {goal}")
+    for remark in remarks:
+        print(f"    {remark}")
+
+
+if __name__ == "__main__":
+    main()
