@@ -62,6 +62,13 @@ def add_parser(subparsers: Any) -> None:
         "--keep-marks", action="store_true", help="keep marks inside a shape as lines"
     )
     parser.add_argument(
+        "--known-size",
+        metavar="N=WxH",
+        type=_known,
+        help="the true size in mm of the object (a ruler, or N=D for a disc) whose outline gets "
+        "number N: tells how far the pen stood off, and the scale where nothing else does",
+    )
+    parser.add_argument(
         "--report", metavar="R.json", type=Path, help="write all that was measured as JSON"
     )
     parser.set_defaults(run=run)
@@ -71,7 +78,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Trace the pages and write the outlines."""
     # The image libraries are slow to load.
     from applique.trace.report import look_at
-    from applique.tracing import Asked, TraceRequest, trace_pictures
+    from applique.trace.scale import Asked
+    from applique.tracing import TraceRequest, trace_pictures
 
     request = TraceRequest(
         Asked(arguments.dpi, arguments.paper),
@@ -79,6 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
         arguments.first,
         arguments.numbers,
         arguments.keep_marks,
+        arguments.known_size,
     )
     tracing = trace_pictures([(path.name, _read(path)) for path in arguments.pages], request)
     results = {arguments.output: svg_bytes(tracing.document())}
@@ -116,6 +125,15 @@ def _paper(text: str) -> tuple[float, float]:
 
     try:
         return paper_size(text)
+    except ValueError as problem:
+        raise argparse.ArgumentTypeError(str(problem)) from None
+
+
+def _known(text: str) -> Any:
+    from applique.trace.known import known_size
+
+    try:
+        return known_size(text)
     except ValueError as problem:
         raise argparse.ArgumentTypeError(str(problem)) from None
 

@@ -10,8 +10,9 @@ from typing import Literal
 from applique.export.formats import FORMATS
 from applique.settings import SPECS
 from applique.spec import Spec
+from applique.trace.papers import PAPERS_MM
 
-ParameterKind = Literal["number", "whole", "text", "yes-no", "choice"]
+ParameterKind = Literal["number", "whole", "text", "yes-no", "choice", "file"]
 
 AS_SET = "as-set"
 """The choice that leaves a setting as the document or the piece has it."""
@@ -146,9 +147,76 @@ _FABRIC_PAGE = Page(
     ),
 )
 
+_SCAN_PAGE = Page(
+    "Page",
+    (
+        Parameter(
+            "file",
+            "file",
+            "File",
+            "A scan or photo of the traced page. Not needed if a picture in the drawing is "
+            "selected.",
+            "",
+        ),
+        Parameter(
+            "dpi",
+            "number",
+            "Resolution (dpi)",
+            "Of a scan. 0 takes what the file says.",
+            "0",
+            0,
+            2400,
+        ),
+        Parameter(
+            "paper",
+            "choice",
+            "Paper",
+            "The sheet that a photo shows, or that was scanned whole.",
+            "",
+            choices=(("", "not said"), *((name, name) for name in PAPERS_MM)),
+        ),
+        Parameter(
+            "ink_edge",
+            "choice",
+            "Edge of the ink",
+            "Which edge of the line is the outline: the one next to the template, the line's "
+            "middle, or the far one, which makes every piece larger and rounds its points.",
+            "near",
+            choices=(("near", "near"), ("centre", "centre"), ("far", "far")),
+        ),
+    ),
+)
+
+_NUMBERS_PAGE = Page(
+    "Numbers",
+    (
+        Parameter("first", "whole", "First number", "Of the first outline.", "1", 0, 99999),
+        Parameter(
+            "numbers",
+            "text",
+            "Numbers outright",
+            "In reading order, with commas: A1,A2,B7. Empty counts on from the first number.",
+            "",
+        ),
+        Parameter(
+            "keep_marks",
+            "yes-no",
+            "Keep marks as lines",
+            "Marks inside a shape, but for its number, become lines.",
+            "false",
+        ),
+    ),
+)
+
 EFFECTS: Mapping[str, Dialog] = {
     dialog.key: dialog
     for dialog in (
+        Dialog(
+            "scan",
+            "Pieces from Scan",
+            "Make outlines at true size of the templates traced on a page, over its picture.",
+            (_SCAN_PAGE, _NUMBERS_PAGE),
+        ),
         Dialog(
             "layers",
             "Make Layers",

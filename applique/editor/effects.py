@@ -62,6 +62,16 @@ class Effect(_Extension):
         notify(finding_lines(layers.findings))
 
 
+class PiecesFromScan(Effect):
+    """Extensions > Appliqué > Pieces from Scan."""
+
+    def effect(self) -> None:
+        """Trace the selected picture, or the file, and put the outlines into the drawing."""
+        from applique.editor.scan import trace_into  # The image libraries are slow to load.
+
+        notify(trace_into(self.root, self.options))
+
+
 class MakeLayers(Effect):
     """Extensions > Appliqué > Make Layers."""
 
@@ -130,6 +140,7 @@ class SaveStitches(_Extension):
 
 
 _CLASSES: dict[str, type[Effect]] = {
+    "scan": PiecesFromScan,
     "layers": MakeLayers,
     "refresh": RefreshLayers,
     "tag": FabricAndEdge,

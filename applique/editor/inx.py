@@ -24,6 +24,7 @@ _KINDS = {
     "text": "string",
     "yes-no": "bool",
     "choice": "optiongroup",
+    "file": "path",
 }
 
 
@@ -90,6 +91,9 @@ def _add_parameters(parent: etree._Element, parameters: tuple[Parameter, ...]) -
             for value, label in parameter.choices:
                 _child(element, "option", label, value=value)
             continue
+        if parameter.kind == "file":
+            element.set("mode", "file")
+            element.set("filetypes", "png,jpg,jpeg,tif,tiff,pdf")
         if parameter.kind in ("number", "whole"):
             element.set("min", f"{parameter.low:g}")
             element.set("max", f"{parameter.high:g}")

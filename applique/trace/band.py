@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from applique.trace.regions import Region
+from applique.trace.region import Region
 
 TOLERANCE_MM = 1.0
 TOLERANCE_PENS = 0.48
@@ -21,8 +21,8 @@ whichever is less: a middle line cuts short through a deep notch. A digit reache
 
 DOUBTFUL_MM = 0.25
 DOUBTFUL_PENS = 0.12
-"""What lies further off than the greater of these is left out as far as it goes, if the band's limit
-is reached anywhere in it: the walls of a digit's stroke, the round end of a line at a gap."""
+"""What lies further off than the greater of these is left out as far as it goes, if the band's
+limit is reached anywhere in it: the walls of a digit's stroke, the round end of a line at a gap."""
 
 
 SEEN, MISSING, BEYOND, INTRUDING, BLURRED = range(5)
@@ -53,12 +53,12 @@ def near_band(
     mask at the working scale of the lines that other regions share. None if nothing is left."""
     own, ink, shared_here, corner = _windows(mask, region, shared, scale)
     distance, on_shared = _from_middle(own, shared_here)
-    half_pen = _half_pen(distance, on_shared, _border(_largest(own & (1 - ink))), pen_mm / mm_per_px)
+    half_pen = _half_pen(distance, on_shared, border(_largest(own & (1 - ink))), pen_mm / mm_per_px)
     limits = Limits.of(half_pen, mm_per_px)
     # A line that two shapes share is up to two pens wide, and its middle as much further off.
     most_here = np.where(on_shared, limits.most + half_pen, limits.most)
     bare = own & ((distance > most_here) | ((ink == 0) & (distance > limits.least)))
-    pixels = _border(_largest(bare.astype(np.uint8)))
+    pixels = border(_largest(bare.astype(np.uint8)))
     if len(pixels) == 0:
         return None
     columns, rows = pixels.T
@@ -143,7 +143,7 @@ def _largest(mask: np.ndarray) -> np.ndarray:
     return (labels == 1 + int(np.argmax(boxes[1:, cv2.CC_STAT_AREA]))).astype(np.uint8)
 
 
-def _border(mask: np.ndarray) -> np.ndarray:
+def border(mask: np.ndarray) -> np.ndarray:
     """The outer border of a mask's only part, pixel by pixel, (n, 2) columns and rows."""
     contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     if not contours:

@@ -44,8 +44,8 @@ _TREMOR_MM = 0.02
 """By as much a line may stray from the meeting point of its sides without being round."""
 
 _BLUR_PX = 0.6
-"""The blur of a scan or a photograph, as the standard deviation of a step across it: the pixel's own
-width, the optics, and ink that spreads a little."""
+"""The blur of a scan or a photograph, as the standard deviation of a step across it: the pixel's
+own width, the optics, and ink that spreads a little."""
 
 _HALF_OF_A_SLIT = 0.674
 """In a wedge of bare paper the light falls to one half where the wedge is twice this many standard
@@ -89,7 +89,7 @@ def find_corners(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> list[Corn
     """The corners of an evenly spaced closed edge, (n, 2) mm, in order along it. `mm_per_px` is the
     size of a pixel of the picture that it was found in."""
     light = smoothed(edge, 0.6)
-    sign = float(np.sign(_area(edge)))
+    sign = float(np.sign(signed_area(edge)))
     found = [
         _tip(edge, index, turn, mm_per_px)
         for index, turn in _sharp_turns(light, sign, _ROUNDEST_TIP_MM)
@@ -111,7 +111,9 @@ def _points_already(
     return [
         Corner(edge[index], index, cut, True, turn)
         for index, turn in turns
-        if all(min((index - c.index) % len(edge), (c.index - index) % len(edge)) > apart for c in found)
+        if all(
+            min((index - c.index) % len(edge), (c.index - index) % len(edge)) > apart for c in found
+        )
     ]
 
 
@@ -122,7 +124,8 @@ def _right_of(line: np.ndarray) -> np.ndarray:
     return np.stack([way[:, 1], -way[:, 0]], axis=1)
 
 
-def _area(points: np.ndarray) -> float:
+def signed_area(points: np.ndarray) -> float:
+    """The area inside a closed line (n, 2), negative if it runs clockwise in (x, y)."""
     x, y = points.T
     return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) / 2
 
@@ -148,9 +151,7 @@ def _middle_index(indices: np.ndarray, place: int) -> float:
     return float(before + after) / 2
 
 
-def _sharp_turns(
-    line: np.ndarray, sign: float, roundest_mm: float
-) -> list[tuple[int, float]]:
+def _sharp_turns(line: np.ndarray, sign: float, roundest_mm: float) -> list[tuple[int, float]]:
     """Where an evenly spaced closed line turns sharply to one side, with the turn in radians."""
     turn, radius = _turns(line, _GUARDS_MM[0])
     for guard_mm in _GUARDS_MM[1:]:

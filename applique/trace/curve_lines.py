@@ -17,8 +17,8 @@ _FEWEST_STEPS = 8
 _DIRECTION_MM = 1.0
 """A line's direction is met over this much to either side: its tremor has none to give."""
 
-_CHECK_MM = 0.1
-"""Cubics are checked at places no further apart than this."""
+_CHECK_MM = 0.06
+"""Cubics are checked at places about this far apart."""
 
 _MARGIN = 0.995
 """Between the checked places a cubic strays more by no more than what this leaves."""

@@ -47,7 +47,9 @@ def _image_pages(data: bytes, name: str) -> tuple[Picture, ...]:
                 pages.append(Picture(label, _grey(image), _resolution(image)))
             return tuple(pages)
     except UnidentifiedImageError:
-        text = f"{name}: is no PNG, JPEG, TIFF or PDF picture; scan or save the page as one of these"
+        text = (
+            f"{name}: is no PNG, JPEG, TIFF or PDF picture; scan or save the page as one of these"
+        )
         raise InputError(text) from None
     except Image.DecompressionBombError:
         raise InputError(_too_large(name)) from None

@@ -30,8 +30,9 @@ def doubts_of(
     nested: bool,
     crossing: bool,
 ) -> tuple[Doubt, ...]:
-    """Everything doubtful about an outline. `touched` is where other ink meets its line; `pen_mm` is the usual width on its page, `nested` says
-    that it lies inside another shape, `crossing` that it crosses itself."""
+    """Everything doubtful about an outline. `touched` is where other ink meets its line, `pen_mm`
+    the usual width on its page; `nested` says that it lies inside another shape, `crossing` that it
+    crosses itself."""
     doubts = [_gap(gap, box) for gap in gaps]
     for stretch in line.stretches:
         if not any(_is_gap(stretch, gap, line.pen_mm) for gap in gaps):

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 
 import cv2
 import numpy as np
+import shapely
 
+from applique.geometry.centreline import strokes_of
 from applique.trace.region import Region
 from applique.trace.strokes import Strokes
 from applique.trace.template import LeftKind, LeftOut, box_of
@@ -47,16 +49,18 @@ def left_out(strokes: Strokes, regions: Sequence[Region]) -> tuple[LeftOut, ...]
     kinds = [_kind(border, rest.shape, strokes.mm_per_px) for border in borders]
     _name_numbers(borders, inside, kinds, strokes)
     found = [
-        _found(kind, border, lines, strokes.mm_per_px)
-        for kind, border in zip(kinds, borders, strict=True)
+        _found(kind, border, within, lines, strokes.mm_per_px)
+        for kind, border, within in zip(kinds, borders, inside, strict=True)
     ]
     return tuple(sorted(found, key=lambda item: (item.box[1], item.box[0])))
 
 
-def _found(kind: LeftKind, border: np.ndarray, lines: np.ndarray, mm_per_px: float) -> LeftOut:
+def _found(
+    kind: LeftKind, border: np.ndarray, inside: int, lines: np.ndarray, mm_per_px: float
+) -> LeftOut:
     touches = () if kind == "speck" else _touches(border, lines, mm_per_px)
     mm = _in_mm(border, mm_per_px)
-    return LeftOut(kind, mm, box_of(mm), touches)
+    return LeftOut(kind, mm, box_of(mm), inside if inside >= 0 else None, touches)
 
 
 def _touches(
@@ -122,3 +126,14 @@ def _in_one_row(borders: Sequence[np.ndarray], mm_per_px: float) -> bool:
     high = np.max([border.max(axis=0) for border in borders], axis=0)
     width, height = (high - low) * mm_per_px
     return bool(width <= _NUMBER_WIDE_MM and height <= _DIGIT_MM[1])
+
+
+def mark_lines(left: LeftOut) -> tuple[np.ndarray, ...]:
+    """The middle lines of a mark's strokes, (n, 2) arrays of mm."""
+    shape = shapely.make_valid(shapely.Polygon(left.border))
+    return tuple(
+        np.vstack([stroke.points, stroke.points[:1]]) if stroke.closed else stroke.points
+        for part in shapely.get_parts(shape)
+        if part.geom_type == "Polygon" and part.area > 0
+        for stroke in strokes_of(part)
+    )

@@ -39,7 +39,7 @@ def encoded(linear: np.ndarray) -> np.ndarray:
 
 
 class Light:
-    """A picture in linear light: `grey` (height, width) uint8, `paper` as `paper_values` gives it."""
+    """A picture in linear light: `grey` (height, width) uint8, `paper` from `paper_values`."""
 
     def __init__(self, grey: np.ndarray, paper: np.ndarray) -> None:
         self.grey = grey

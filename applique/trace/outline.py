@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from applique.geometry.fit import fit_line
 from applique.geometry.walk import vertex_directions
 from applique.model import Curve
-from applique.trace.corners import SPACING_MM, Corner, evenly, find_corners
+from applique.trace.corners import SPACING_MM, Corner, evenly, find_corners, signed_area
 from applique.trace.edge import smoothed
 
 SMOOTH_MM = 0.25
@@ -72,3 +72,38 @@ def fitted(shape: Shape, tolerance_mm: float = FIT_MM) -> Curve:
         pieces.extend(fit_line(section, tolerance_mm))
     straight = np.array([is_straight for _, is_straight in pieces])
     return Curve(np.array([segment for segment, _ in pieces]), straight, closed=True)
+
+
+def inset(shape: Shape, by_mm: float) -> Shape:
+    """A shape made smaller by so much on each side (larger if negative), corners kept."""
+    sign = float(np.sign(signed_area(shape.points())))
+    sections = [
+        _moved(section, sign * by_mm, len(shape.corners) == 0) for section in shape.sections
+    ]
+    if not shape.corners:
+        return Shape((sections[0][0],), ())
+    corners = []
+    for k, corner in enumerate(shape.corners):
+        arriving, leaving = sections[k - 1][1][-1], sections[k][1][0]
+        # Two sides moved by the same length meet on the bisector.
+        across = (arriving + leaving) / max(1 + float(arriving @ leaving), _SHARPEST)
+        corners.append(replace(corner, place=corner.place + sign * by_mm * across))
+    moved = []
+    for k, (points, _) in enumerate(sections):
+        inner = points[1:-1]
+        following = corners[(k + 1) % len(corners)]
+        moved.append(np.vstack([corners[k].place, inner, following.place]))
+    return Shape(tuple(moved), tuple(corners))
+
+
+_SHARPEST = 0.02
+"""Sides that all but turn back on themselves have no meeting point nearby."""
+
+
+def _moved(section: np.ndarray, by_mm: float, closed: bool) -> tuple[np.ndarray, np.ndarray]:
+    """A line moved to its left by so much in (x, y), and the unit vectors to its left."""
+    ahead = vertex_directions(section[:-1] if closed else section, closed)
+    left = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
+    if closed:
+        left = np.vstack([left, left[:1]])
+    return section + by_mm * left, left

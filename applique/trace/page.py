@@ -29,12 +29,12 @@ class Picture:
 
 @dataclass(frozen=True, eq=False)
 class Page:
-    """A page at true size. `whole_sheet` says that the picture shows the sheet and nothing else."""
+    """A page at true size. `flattened` says that it was made from a photograph."""
 
     name: str
     grey: np.ndarray
     mm_per_px: float
-    whole_sheet: bool = False
+    flattened: bool = False
 
     @property
     def width_mm(self) -> float:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -12,8 +12,9 @@ import shapely
 from applique.geometry.curves import flatten
 from applique.trace.band import near_band
 from applique.trace.doubt import doubts_of
+from applique.trace.far import far_band, middle_line
 from applique.trace.gaps import Bridge, End, bridges, gap_width, loose_ends
-from applique.trace.leftovers import left_out
+from applique.trace.leftovers import left_out, mark_lines
 from applique.trace.light import Light, ink_mask, paper_values
 from applique.trace.line import Line, line_along
 from applique.trace.number import Item, reading_order
@@ -21,7 +22,7 @@ from applique.trace.page import InkEdge, Page
 from applique.trace.region import Region
 from applique.trace.regions import find_regions
 from applique.trace.strokes import SMALLEST_DRAWN_MM, Strokes, find_strokes
-from applique.trace.template import Gap, LeftOut, OpenLine, Template, TracedPage, box_of
+from applique.trace.template import Gap, LeftOut, OpenLine, Template, TracedPage, box_of, point_of
 from applique.trace.thinning import thinned
 from applique.trace.whereabouts import PointMm
 
@@ -48,16 +49,39 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
         if band is None:
             continue
         touched = touches.get(number, [])
-        line = line_along(light, region, band, page.mm_per_px, far=False, touched=touched)
+        if ink_edge == "far":
+            band = far_band(mask, region, strokes.scale, band, page.mm_per_px)
+        line = line_along(light, region, band, page.mm_per_px, ink_edge == "far", touched)
+        if line is not None and ink_edge == "centre":
+            line = middle_line(line, page.mm_per_px)
         if line is not None:
-            traced.append((line, touched))
-    lines = [line for line, _ in traced]
-    templates = _in_reading_order(
-        [_template(line, touched, lines, light, strokes, page) for line, touched in traced]
-    )
+            traced.append((number, line))
+    lines = [line for _, line in traced]
+    templates = [
+        _template(line, touches.get(number, []), lines, light, strokes, page)
+        for number, line in traced
+    ]
+    if keep_marks:
+        kept = {number: _marks_in(number, rest) for number, _ in traced}
+        templates = [
+            replace(template, kept=kept[number])
+            for template, (number, _) in zip(templates, traced, strict=True)
+        ]
+        rest = tuple(left for left in rest if not _is_kept(left, kept))
+    templates = _in_reading_order(templates)
     opened = _open_lines(ends, regions, strokes)
     pen_mm = float(np.median([line.pen_mm for line in lines])) if lines else strokes.pen_mm
     return TracedPage(tuple(templates), rest, opened, pen_mm)
+
+
+def _marks_in(number: int, rest: Sequence[LeftOut]) -> tuple[np.ndarray, ...]:
+    """The marks inside a region, but for its number, as lines."""
+    marks = [left for left in rest if left.kind == "mark" and left.inside == number]
+    return tuple(line for mark in marks for line in mark_lines(mark))
+
+
+def _is_kept(left: LeftOut, kept: Mapping[int, object]) -> bool:
+    return left.kind == "mark" and left.inside in kept
 
 
 def _touches(rest: Sequence[LeftOut]) -> dict[int, list[PointMm]]:
@@ -108,11 +132,9 @@ def _gap(bridge: Bridge, light: Light, strokes: Strokes, page: Page) -> Gap:
 
 def _in_reading_order(templates: Sequence[Template]) -> list[Template]:
     order = reading_order([Item(template.box, template.inside) for template in templates])
-    place = {old: new for new, old in enumerate(order)}
-    return [
-        replace(templates[k], inside=None if templates[k].inside is None else place[templates[k].inside])
-        for k in order
-    ]
+    place: dict[int | None, int | None] = {old: new for new, old in enumerate(order)}
+    place[None] = None
+    return [replace(templates[k], inside=place[templates[k].inside]) for k in order]
 
 
 def _open_lines(
@@ -140,5 +162,5 @@ def _open_lines(
         if stroke in taken or at_border or not large or len(own) < 2:
             continue
         start, stop = ((end.place + 0.5) * strokes.mm_per_px for end in own[:2])
-        opened.append(OpenLine(tuple(map(float, start)), tuple(map(float, stop))))
+        opened.append(OpenLine(point_of(start), point_of(stop)))
     return tuple(opened)

@@ -27,9 +27,7 @@ _WHOLE_PAGE = 0.7
 """A region of more than this share of the picture is the sheet itself."""
 
 
-def find_regions(
-    thin: np.ndarray, strokes: Strokes, joined: list[Bridge]
-) -> list[Region]:
+def find_regions(thin: np.ndarray, strokes: Strokes, joined: list[Bridge]) -> list[Region]:
     """The regions that may be templates, the largest first."""
     cut = thin.copy()
     pen_px = strokes.pen_mm / strokes.mm_per_px
@@ -109,9 +107,7 @@ def _region(
     return Region(label, filled, (left, top), contour[:, 0, :], size, None, (), off)
 
 
-def _nested(
-    regions: list[Region], shape: tuple[int, ...], strokes: Strokes
-) -> list[Region]:
+def _nested(regions: list[Region], shape: tuple[int, ...], strokes: Strokes) -> list[Region]:
     """The regions, each with the one around it; narrow ones inside another are digits and fall
     away. The largest come first."""
     owner = np.full(shape, -1, np.int32)

@@ -91,7 +91,7 @@ def without_blurs(points: np.ndarray, found: np.ndarray) -> np.ndarray:
 
 
 def mended(points: np.ndarray, why: np.ndarray) -> Mended | None:
-    """Bridge what is not seen of a closed edge, (n, 2) mm, where `why` (n,) is no code of `band` but
+    """Bridge what is not seen of a closed edge, (n, 2) mm: where `why` (n,), as in `band`, is not
     SEEN; None if too little is left."""
     steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
     keep = _kept(why == SEEN, steps)

@@ -36,18 +36,15 @@ def page_findings(item: NumberedPage, ink_edge: InkEdge) -> list[Finding]:
 
 def pen_sentence(pen_mm: float, ink_edge: InkEdge) -> str:
     """The pen's width and what each choice of edge does to the size."""
-    taken = {
-        "near": "the edge next to the template was taken, so pieces have the template's size",
-        "centre": f"the line's middle was taken, so pieces are {pen_mm / 2:.1f} mm larger on each side",
-        "far": f"the far edge was taken, so pieces are {pen_mm:.1f} mm larger on each side",
-    }[ink_edge]
-    others = {
-        "near": f"the line's middle would make them {pen_mm / 2:.1f} mm larger on each side, its far "
-        f"edge {pen_mm:.1f} mm, and round their points",
-        "centre": "points are rounded by that much; --ink-edge near gives the template's size",
-        "far": "points are rounded by that much; --ink-edge near gives the template's size",
-    }[ink_edge]
-    return f"the pen is {pen_mm:.2f} mm wide; {taken}; {others}"
+    half, whole = f"{pen_mm / 2:.1f} mm larger on each side", f"{pen_mm:.1f} mm larger on each side"
+    rounded = "points are rounded by that much; --ink-edge near gives the template's size"
+    told = {
+        "near": "the edge next to the template was taken, so pieces have the template's size; the "
+        f"line's middle would make them {half}, its far edge {whole}, and round their points",
+        "centre": f"the line's middle was taken, so pieces are {half}; {rounded}",
+        "far": f"the far edge was taken, so pieces are {whole}; {rounded}",
+    }
+    return f"the pen is {pen_mm:.2f} mm wide; {told[ink_edge]}"
 
 
 def _order(item: NumberedPage) -> Finding:
@@ -86,7 +83,11 @@ def page_report(item: NumberedPage) -> dict[str, Any]:
         "size_mm": [_round(item.page.width_mm), _round(item.page.height_mm)],
         "mm_per_px": round(item.page.mm_per_px, 6),
         "pen_mm": _round(pen_mm),
-        "larger_on_each_side_mm": {"near": 0.0, "centre": _round(pen_mm / 2), "far": _round(pen_mm)},
+        "larger_on_each_side_mm": {
+            "near": 0.0,
+            "centre": _round(pen_mm / 2),
+            "far": _round(pen_mm),
+        },
         "templates": [
             _template(label, template)
             for label, template in zip(item.labels, item.traced.templates, strict=True)

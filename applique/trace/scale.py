@@ -33,6 +33,19 @@ class Asked:
     dpi: float | None = None
     paper_mm: tuple[float, float] | None = None
 
+    def tells(self, picture: Picture) -> bool:
+        """Whether the size of a picture can be known."""
+        return not (self.dpi is None and self.paper_mm is None and picture.dpi is None)
+
+
+def unscaled_page(picture: Picture) -> Page:
+    """A picture whose scale only an object on it can tell, at that of a whole page."""
+    return Page(picture.name, picture.grey, _USUAL_HEIGHT_MM / max(picture.grey.shape))
+
+
+_USUAL_HEIGHT_MM = 288.0
+"""Between Letter's and A4's: near enough to tell a template from a speck."""
+
 
 def page_of(picture: Picture, asked: Asked) -> tuple[Page, tuple[Finding, ...]]:
     """The picture as a page at true size. Raises InputError where no size can be known."""

@@ -54,12 +54,14 @@ class Template:
 
 @dataclass(frozen=True, eq=False)
 class LeftOut:
-    """Ink that is no outline: its border (n, 2) in mm, its box, what it was taken for, and where it
-    touches the lines of templates, as pairs of a region's index and a place in mm."""
+    """Ink that is no outline: its border (n, 2) in mm, its box, what it was taken for, the index of
+    the region that it lies in, if any, and where it touches the lines of regions, as pairs of a
+    region's index and a place in mm."""
 
     kind: LeftKind
     border: np.ndarray
     box: BoxMm
+    inside: int | None = None
     touches: tuple[tuple[int, PointMm], ...] = ()
 
 
@@ -91,3 +93,8 @@ def box_of(points: np.ndarray) -> BoxMm:
     """The box (left, top, right, bottom) around points (n, 2)."""
     (left, top), (right, bottom) = points.min(axis=0), points.max(axis=0)
     return float(left), float(top), float(right), float(bottom)
+
+
+def point_of(place: np.ndarray) -> PointMm:
+    """A place (2,) as a pair of plain numbers."""
+    return float(place[0]), float(place[1])

@@ -43,8 +43,14 @@ def pieces_document(pages: Sequence[NumberedPage]) -> etree._ElementTree:
     """All pages as a document in mm."""
     width = sum(item.page.width_mm for item in pages) + BESIDE_MM * (len(pages) - 1)
     height = max(item.page.height_mm for item in pages)
-    names = {None: v.SVG, "xlink": v.XLINK, "inkscape": v.INKSCAPE, "sodipodi": v.SODIPODI, "ap": v.AP}
-    root = etree.Element(v.svg("svg"), nsmap=names)
+    names: dict[str | None, str] = {
+        None: v.SVG,
+        "xlink": v.XLINK,
+        "inkscape": v.INKSCAPE,
+        "sodipodi": v.SODIPODI,
+        "ap": v.AP,
+    }
+    root = etree.Element(v.svg("svg"), nsmap=names)  # type: ignore[arg-type]
     root.set("width", f"{width:.3f}mm")
     root.set("height", f"{height:.3f}mm")
     root.set("viewBox", f"0 0 {width:.3f} {height:.3f}")
@@ -52,19 +58,20 @@ def pieces_document(pages: Sequence[NumberedPage]) -> etree._ElementTree:
     etree.SubElement(root, v.svg("title")).text = "Traced templates"
     left_mm = 0.0
     for number, item in enumerate(pages, start=1):
-        layer = _layer(root, f"page-{number}", item.page.name)
-        add_page(layer, item, number, left_mm)
+        layer = page_layer(root, number, item.page.name)
+        add_page(layer, item, number, np.array([[1, 0, left_mm], [0, 1, 0]], float))
         left_mm += item.page.width_mm + BESIDE_MM
     etree.indent(root)
     return etree.ElementTree(root)
 
 
-def add_page(layer: etree._Element, item: NumberedPage, number: int, left_mm: float) -> None:
-    """Put a page's scan, outlines and remarks into a layer, the page's corner at (left_mm, 0)."""
+def add_page(layer: etree._Element, item: NumberedPage, number: int, matrix: np.ndarray) -> None:
+    """Put a page's scan, outlines and remarks into a layer; the (2, 3) `matrix` moves and scales mm
+    on the page to the layer's units."""
     scan = _layer(layer, f"page-{number}-scan", "scan", locked=True)
     scan.set("style", "opacity:0.4")
-    scan.append(_image(item.page, left_mm))
-    add_outlines(layer, item, number, np.array([[1, 0, left_mm], [0, 1, 0]], float))
+    scan.append(_image(item.page, matrix))
+    add_outlines(layer, item, number, matrix)
 
 
 def add_outlines(
@@ -92,6 +99,11 @@ def add_outlines(
             remarks.append(_ring(place, text, matrix, scale))
 
 
+def page_layer(root: etree._Element, number: int, name: str) -> etree._Element:
+    """A new layer for a page, on top of everything."""
+    return _layer(root, f"page-{number}", name)
+
+
 def _layer(
     parent: etree._Element, name: str, label: str, locked: bool = False, hidden: bool = False
 ) -> etree._Element:
@@ -106,14 +118,14 @@ def _layer(
     return layer
 
 
-def _image(page: Page, left_mm: float) -> etree._Element:
+def _image(page: Page, matrix: np.ndarray) -> etree._Element:
     buffer = io.BytesIO()
     Image.fromarray(page.grey).save(buffer, "JPEG", quality=_JPEG_QUALITY)
     image = etree.Element(v.svg("image"))
-    image.set("x", _number_text(left_mm))
-    image.set("y", "0")
-    image.set("width", _number_text(page.width_mm))
-    image.set("height", _number_text(page.height_mm))
+    image.set("x", _number_text(float(matrix[0, 2])))
+    image.set("y", _number_text(float(matrix[1, 2])))
+    image.set("width", _number_text(page.width_mm * float(matrix[0, 0])))
+    image.set("height", _number_text(page.height_mm * float(matrix[1, 1])))
     image.set("preserveAspectRatio", "none")
     data = base64.b64encode(buffer.getvalue()).decode("ascii")
     image.set(f"{{{v.XLINK}}}href", f"data:image/jpeg;base64,{data}")
@@ -162,7 +174,9 @@ def _number(label: str, template: Template, matrix: np.ndarray, size: float) -> 
     text = etree.Element(v.svg("text"))
     text.set("x", _number_text(float(x)))
     text.set("y", _number_text(float(y) + size / 3))
-    text.set("style", f"font-size:{size:.3g}px;font-family:sans-serif;text-anchor:middle;fill:#c2185b")
+    text.set(
+        "style", f"font-size:{size:.3g}px;font-family:sans-serif;text-anchor:middle;fill:#c2185b"
+    )
     text.text = label
     return text
 

@@ -15,17 +15,16 @@ import numpy as np
 import shapely
 
 from applique.geometry.curves import flatten
-from applique.trace.page import Page
+from applique.trace.page import Page, Picture
 from applique.trace.pages import trace_page
 from applique.trace.scale import Asked, page_of
-from applique.trace.page import Picture
 from applique.trace.template import Template
 from tests.trace.scans import MadePage, TruePiece, generator, made_page
 
 PAINTED_FATTER_PX = 0.114
-"""The generator paints all ink fatter than its own truth by so much of a pixel on each side: rings of
-known area cover that much more in its picture (measured at 150, 300 and 600 dpi). Errors are told
-against its truth as it stands and, beside it, with this taken off."""
+"""The generator paints all ink fatter than its own truth by so much of a pixel on each side: rings
+of known area cover that much more in its picture (measured at 150, 300 and 600 dpi). Errors are
+told against its truth as it stands and, beside it, with this taken off."""
 
 _NOTCH_PENS = 1.25
 _ALIKE = 0.7
@@ -96,9 +95,7 @@ def _overlap(first: shapely.Geometry, second: shapely.Geometry) -> float:
     return float(first.intersection(second).area / first.union(second).area)
 
 
-def _tally_piece(
-    template: Template, piece: TruePiece, page: Page, tally: Tally, name: str
-) -> None:
+def _tally_piece(template: Template, piece: TruePiece, page: Page, tally: Tally, name: str) -> None:
     truth = shapely.linearrings(piece.inner)
     shape = template.line.shape
     notches = np.array([c.place for c in shape.corners if c.inward]).reshape(-1, 2)
@@ -112,9 +109,7 @@ def _tally_piece(
 
     drawn = _dense(flatten(template.curve, 0.002))
     final = shapely.distance(shapely.points(away(drawn)), truth)
-    back = shapely.distance(
-        shapely.points(away(_dense(piece.inner))), shapely.linearrings(drawn)
-    )
+    back = shapely.distance(shapely.points(away(_dense(piece.inner))), shapely.linearrings(drawn))
     worst = float(max(final.max(), back.max()))
     tally.flagged += bool(template.doubts)
     if worst > 0.3 and not template.doubts:

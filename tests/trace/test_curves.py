@@ -72,7 +72,7 @@ def sharpest_kink_degrees(segments: Segments, closed: bool) -> float:
 
 
 @given(smooth_rings())
-@settings(max_examples=6)
+@settings(max_examples=5)
 def test_a_closed_line_is_kept_to_and_is_smooth_all_round(ring: np.ndarray) -> None:
     line = evenly(np.vstack([ring, ring[:1]]))
     segments = fewest_cubics(line, closed=True)
@@ -81,7 +81,7 @@ def test_a_closed_line_is_kept_to_and_is_smooth_all_round(ring: np.ndarray) -> N
 
 
 @given(smooth_rings(), st.integers(20, 700), st.sampled_from([0.02, 0.05, 0.1]))
-@settings(max_examples=12)
+@settings(max_examples=10)
 def test_an_open_line_is_kept_to_from_end_to_end(
     ring: np.ndarray, count: int, tolerance_mm: float
 ) -> None:
