@@ -6,17 +6,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from applique.geometry.fit import fit_line
 from applique.geometry.walk import vertex_directions
 from applique.model import Curve
 from applique.trace.corners import SPACING_MM, Corner, evenly, find_corners, signed_area
+from applique.trace.curves import fewest_cubics_each
 from applique.trace.edge import smoothed
 
 SMOOTH_MM = 0.25
 """An edge is evened out over this much along its sections: a pen's edge has no shorter waves, only
 the paper's and the scanner's grain has."""
 
-FIT_MM = 0.05
+FIT_MM = 0.035
 """Greatest distance of the curves from the edge: a quarter of what scissors can follow."""
 
 
@@ -67,11 +67,10 @@ def _smoothed_open(line: np.ndarray) -> np.ndarray:
 
 def fitted(shape: Shape, tolerance_mm: float = FIT_MM) -> Curve:
     """The closed curve of cubics through a shape."""
-    pieces = []
-    for section in shape.sections:
-        pieces.extend(fit_line(section, tolerance_mm))
-    straight = np.array([is_straight for _, is_straight in pieces])
-    return Curve(np.array([segment for segment, _ in pieces]), straight, closed=True)
+    pieces = fewest_cubics_each(shape.sections, tolerance_mm, closed=not shape.corners)
+    segments = [piece for section in pieces for piece in section]
+    straight = np.array([is_straight for _, is_straight in segments])
+    return Curve(np.array([segment for segment, _ in segments]), straight, closed=True)
 
 
 def inset(shape: Shape, by_mm: float) -> Shape:

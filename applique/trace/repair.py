@@ -30,7 +30,7 @@ _CORNER_DEGREES = 35.0
 _FURTHEST_CORNER = 4.0
 """No corner lies so many times further away than the stretch is long."""
 
-_ROLLING_PENS = 0.36
+_ROLLING_PENS = 0.4
 _INTRUDES_MM = 0.03
 """A pen leaves no ink in a shape that a disc of so many pens across its radius can't roll past;
 what a rolling disc misses by more than the second is a hair, a speck or a digit's foot."""

@@ -28,7 +28,8 @@ def generator() -> ModuleType:
 @dataclass(frozen=True, eq=False)
 class TruePiece:
     """What is true of one traced piece, in mm on the page's picture: the inner edge of its ink with
-    the gap closed, its template, its corners; its gap from ink to ink, 0 for none; its tags."""
+    the gap closed, its template, its corners; its gap from ink to ink, 0 for none; its tags;
+    whether any other line or number touches its line."""
 
     inner: np.ndarray
     template: np.ndarray
@@ -39,11 +40,7 @@ class TruePiece:
     tags: frozenset[str]
     number: int
     kind: str
-
-    @property
-    def touched(self) -> bool:
-        """Whether anything touches its line."""
-        return bool(self.tags & {"touches_previous", "number_touches"})
+    touched: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +64,10 @@ def made_page(
     weights = np.array([19595, 38470, 7471])
     grey = ((rgb.astype(np.int64) @ weights + 0x8000) >> 16).astype(np.uint8)
     drawn = _drawn(make, seed, paper, kind, level, changes)
-    pieces = tuple(_piece(told, known) for told, known in zip(truth["pieces"], drawn, strict=True))
+    pieces = tuple(
+        _piece(told, known, _is_touched(known, drawn))
+        for told, known in zip(truth["pieces"], drawn, strict=True)
+    )
     name = f"{kind} {level} {dpi} dpi, seed {seed}"
     return MadePage(name, grey, rgb, 25.4 / dpi, pieces, tuple(truth["page_mm"]))
 
@@ -82,7 +82,18 @@ def _drawn(
     return pieces
 
 
-def _piece(told: dict[str, Any], drawn: dict[str, Any]) -> TruePiece:
+def _is_touched(piece: dict[str, Any], pieces: list[dict[str, Any]]) -> bool:
+    ink = piece["ink"]
+    numbers = (other["num"] for other in pieces)
+    lines = (other["ink"] for other in pieces if other is not piece)
+    return any(ink.distance(other) < _TOUCHING_MM for other in (*numbers, *lines))
+
+
+_TOUCHING_MM = 0.15
+"""Ink nearer than this runs together in a picture of 300 dpi."""
+
+
+def _piece(told: dict[str, Any], drawn: dict[str, Any], touched: bool) -> TruePiece:
     return TruePiece(
         inner=np.array(told["ink_inner_img"]),
         template=np.array(told["template_img"]),
@@ -93,6 +104,7 @@ def _piece(told: dict[str, Any], drawn: dict[str, Any]) -> TruePiece:
         tags=frozenset(told["tags"]),
         number=told["number"],
         kind=told["kind"],
+        touched=touched,
     )
 
 
