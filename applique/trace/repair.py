@@ -35,7 +35,7 @@ _INTRUDES_MM = 0.03
 """A pen leaves no ink in a shape that a disc of so many pens across its radius can't roll past;
 what a rolling disc misses by more than the second is a hair, a speck or a digit's foot."""
 
-_GRAIN_POINTS = 2.0
+_GRAIN_POINTS = 1.2
 """The paper's and the scanner's grain is evened out over so many points along the edge before the
 disc is rolled past it."""
 

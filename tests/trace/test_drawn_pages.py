@@ -168,6 +168,18 @@ def test_star_gets_its_inward_corners_back(pen_mm):
     assert template.doubts == ()
 
 
+# Fails for 17 mm: both notches, right within 0.3 mm, are said to be touched by something.
+@pytest.mark.parametrize("apart_mm", [14.0, 17.0])
+def test_notches_between_lobes_are_no_faults(apart_mm):
+    lobes = [shapes.circle(10, 30 + side * apart_mm / 2, 25) for side in (-1, 1)]
+    outline = points_of(shapely.union(*lobes))
+    template = only(trace(Traced(outline), scanner=Scanner(300)))
+    # Where circles of radius r meet whose middles are 2 c apart, sqrt(r^2 - c^2) off the middle.
+    off = np.sqrt(100 - apart_mm**2 / 4)
+    assert corners_off(template, np.array([(30, 25 - off), (30, 25 + off)])) < 0.3
+    assert template.doubts == ()
+
+
 @pytest.mark.parametrize("gap_mm", [0.5, 1.5, 2.8])
 @pytest.mark.parametrize("side", ["right", "bottom"])
 def test_gap_is_closed_and_measured(gap_mm, side):
@@ -247,7 +259,7 @@ DIRT = {
 }
 
 
-# Fails for specks on the edge: bumps of 0.15 mm at 200 dpi and 0.055 mm at 300 dpi, not flagged.
+# Fails for specks on the edge: bumps of 0.16 mm at 200 dpi, not flagged; about 0.05 mm at 300 dpi.
 @pytest.mark.parametrize("dpi", [200, 300])
 @pytest.mark.parametrize("dirt", DIRT)
 def test_specks_and_hairs_do_no_harm(dirt, dpi):
@@ -258,13 +270,13 @@ def test_specks_and_hairs_do_no_harm(dirt, dpi):
 # Fails: the width comes from the working picture, so that it is 0.15 to 0.2 mm too wide at 150 dpi
 # and as much too narrow at 600 dpi, whatever the pen (1.0 mm measures 1.22, 0.95 and 0.85 mm).
 @pytest.mark.parametrize("dpi", [150, 300, 600])
-@pytest.mark.parametrize("pen_mm", [0.6, 1.0, 1.5, 2.2])
+@pytest.mark.parametrize("pen_mm", [0.6, 1.0, 2.2])
 def test_width_of_the_pen_is_measured(pen_mm, dpi):
     page = trace(Traced(star(), pen_mm), scanner=Scanner(dpi))
     assert page.pen_mm == pytest.approx(pen_mm, rel=0.05)
 
 
-# Fails for the middle: it is the near edge moved by half of a pen that is measured wrong, see above.
+# Fails for the middle: the near edge is moved by half of a pen that is measured wrong, see above.
 @pytest.mark.parametrize("dpi", [150, 300, 600])
 @pytest.mark.parametrize(("ink_edge", "radius_mm"), [("near", 15), ("centre", 15.6), ("far", 16.2)])
 def test_edges_of_the_ink_are_a_pen_apart(ink_edge, radius_mm, dpi):
@@ -327,6 +339,16 @@ def test_skewed_page_in_uneven_light_keeps_its_sizes(skew_degrees):
     pixels = np.column_stack([outline, np.ones(6)]) @ scanner.to_pixels((60.0, 50.0)).T
     assert corners_off(template, pixels * 25.4 / 200) < 0.15
     assert template.doubts == ()
+    assert page.open_lines == ()
+
+
+# Fails for 1.5 degrees: a part of the shadow at the left that doesn't reach the picture's border is
+# told as an open line. The same in samples/traced/harbour-1.jpg and harbour-2.jpg.
+@pytest.mark.parametrize("skew_degrees", [-0.9, 1.5])
+def test_shadow_at_the_edge_of_the_paper_is_no_line(skew_degrees):
+    scanner = Scanner(200, skew_degrees=skew_degrees, edge_shadow=True, uneven=0.05)
+    page = trace(Traced(circle(15)), size_mm=(148.0, 210.0), scanner=scanner)
+    only(page)
     assert page.open_lines == ()
 
 
