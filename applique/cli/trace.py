@@ -105,7 +105,18 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 _IN_THE_LIST = frozenset(
-    ("gap", "thin", "touched", "speck", "page-edge", "nested", "unseen", "other-pen", "crossing")
+    (
+        "gap",
+        "thin",
+        "touched",
+        "speck",
+        "page-edge",
+        "nested",
+        "unseen",
+        "other-pen",
+        "crossing",
+        "shared-line",
+    )
 )
 """Doubts about single outlines, which the short list tells."""
 

@@ -7,12 +7,14 @@ gap in it; there the edge can't be seen.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
 
 from applique.trace.region import Region
+from applique.trace.whereabouts import PointMm
 
 TOLERANCE_MM = 1.0
 TOLERANCE_PENS = 0.48
@@ -34,36 +36,70 @@ ink goes on; a hair or a speck juts in; there is no clear step from ink to paper
 class Band:
     """The bare pixels along an edge, one by one around the region, (n, 2) columns and rows of the
     page, and why the edge can't be told there, (n,) of the codes above. `half_pen_px` is how far
-    from the middle of its line most of the edge lies."""
+    from the middle of its line most of the edge lies; `one_line_px` how much of the edge is that of
+    a single line with another shape on its other side."""
 
     pixels: np.ndarray
     why: np.ndarray
     half_pen_px: float
+    one_line_px: int = 0
 
 
 def near_band(
     mask: np.ndarray,
     region: Region,
-    shared: np.ndarray,
+    around: Surroundings,
     scale: int,
     mm_per_px: float,
     pen_mm: float,
 ) -> Band | None:
-    """The band along the inner edge of a region's line. `mask` is the page's ink; `shared` is a
-    mask at the working scale of the lines that other regions share. None if nothing is left."""
-    own, ink, shared_here, corner = _windows(mask, region, shared, scale)
+    """The band along the inner edge of a region's line; `mask` is the page's ink. None if nothing
+    is left."""
+    own, ink, shared_here, corner = _windows(mask, region, around.shared, scale)
     distance, on_shared = _from_middle(own, shared_here)
     half_pen = _half_pen(distance, on_shared, border(_largest(own & (1 - ink))), pen_mm / mm_per_px)
     limits = Limits.of(half_pen, mm_per_px)
     # A line that two shapes share is up to two pens wide, and its middle as much further off.
-    most_here = np.where(on_shared, limits.most + half_pen, limits.most)
-    bare = own & ((distance > most_here) | ((ink == 0) & (distance > limits.least)))
+    further = np.where(on_shared, half_pen, 0.0)
+    # Where nothing touches the line its ink is all its own, as in a notch that its middle line
+    # cuts short.
+    further[~_near(around.touched_mm, own.shape, corner, mm_per_px)] = np.inf
+    bare = own & ((distance > limits.most + further) | ((ink == 0) & (distance > limits.least)))
     pixels = border(_largest(bare.astype(np.uint8)))
     if len(pixels) == 0:
         return None
     columns, rows = pixels.T
-    further = most_here[rows, columns] - limits.most
-    return Band(pixels + corner, limits.why(distance[rows, columns], further), half_pen)
+    why = limits.why(distance[rows, columns], further[rows, columns])
+    single = on_shared[rows, columns] & (distance[rows, columns] < _ONE_LINE * half_pen)
+    return Band(pixels + corner, why, half_pen, int(single.sum()))
+
+
+@dataclass(frozen=True, eq=False)
+class Surroundings:
+    """What lies around a region: `shared`, a mask like the region's own of the other regions beside
+    it, and where other ink touches its line, in mm."""
+
+    shared: np.ndarray
+    touched_mm: Sequence[PointMm]
+
+
+_ONE_LINE = 1.3
+"""The edge of a line that two shapes share lies further than so many half pens from its middle if
+both have drawn it."""
+
+_TOUCHED_MM = 8.0
+"""What touches a line has done so within this distance."""
+
+
+def _near(
+    places_mm: Sequence[PointMm], shape: tuple[int, ...], corner: np.ndarray, mm_per_px: float
+) -> np.ndarray:
+    """Where in a window other ink is near, a mask (h, w) of bool."""
+    near = np.zeros(shape, np.uint8)
+    for place in places_mm:
+        x, y = np.round(np.array(place) / mm_per_px - corner).astype(int).tolist()
+        cv2.circle(near, (x, y), round(_TOUCHED_MM / mm_per_px), 1, cv2.FILLED)
+    return near > 0
 
 
 @dataclass(frozen=True)
@@ -115,8 +151,7 @@ def _windows(
     height, width = region.mask.shape
     enlarged = (width * scale, height * scale)
     own = cv2.resize(region.mask, enlarged, interpolation=cv2.INTER_NEAREST)
-    part = np.ascontiguousarray(shared[top : top + height, left : left + width])
-    shared_here = cv2.resize(part, enlarged, interpolation=cv2.INTER_NEAREST)
+    shared_here = cv2.resize(shared, enlarged, interpolation=cv2.INTER_NEAREST)
     x, y = left * scale, top * scale
     ink = mask[y : y + height * scale, x : x + width * scale]
     return own, ink, shared_here, np.array([x, y])

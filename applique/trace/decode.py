@@ -116,7 +116,9 @@ def _pdf_pages(data: bytes, name: str) -> tuple[Picture, ...]:
             width, height = (round(side * dpi / _POINTS_PER_INCH) for side in page.get_size())
             label = name if len(document) == 1 else f"{name}, page {number + 1}"
             _check_size((width, height), label)
-            drawn = page.render(scale=dpi / _POINTS_PER_INCH, grayscale=True).to_numpy()
+            # PDFium rounds up, and would stretch the scan in it by a pixel.
+            scale = dpi / _POINTS_PER_INCH * (1 - 1e-6)
+            drawn = page.render(scale=scale, grayscale=True).to_numpy()
             grey = np.array(drawn.reshape(drawn.shape[0], drawn.shape[1], -1)[:, :, 0])
             pages.append(Picture(label, grey, dpi))
     finally:

@@ -16,6 +16,9 @@ SHORT_MM = 1.0
 """Where a hair or a speck hides less of a line than this, nothing can go far wrong."""
 
 _LEAST_SEEN = 0.8
+_ONE_LINE_PENS = 2.0
+"""Two templates that touch have two lines side by side, but for a pen's width or two."""
+
 _USUAL_PENS = (0.6, 1.6)
 """Lines thinner or thicker than these shares of the page's pen were drawn with another one, or are
 something else."""
@@ -48,6 +51,12 @@ def doubts_of(
     if line.region.at_border:
         text = "its line runs into the edge of the paper or of the picture; scan it with more room"
         doubts.append(Doubt("page-edge", text, middle))
+    if line.one_line_mm > _ONE_LINE_PENS * line.pen_mm:
+        text = (
+            f"shares {line.one_line_mm:.0f} mm of its line with a neighbour; were two templates "
+            "traced across each other, or does a stroke cross it?"
+        )
+        doubts.append(Doubt("shared-line", text, middle))
     if nested:
         doubts.append(Doubt("nested", "lies inside another shape and was taken for one", middle))
     if line.seen < _LEAST_SEEN:

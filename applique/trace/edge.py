@@ -19,8 +19,9 @@ _STEP_PX = 0.5
 _OFFSETS = np.arange(-3.0, 4.01, _STEP_PX)
 """Where samples are taken across an edge, in pixels from its pixel line towards the ink."""
 
-_INK_FROM_PX = 1.75
-"""Ink this far behind the edge has its full darkness: the blur of a scan is half a pixel."""
+_INK_FROM_PX = 2.25
+"""Ink this far behind the edge has its full darkness, however blurred the scan. Where the pen is
+too thin for that, it is darkest in its middle."""
 
 _ALONG = 5
 """Levels are evened out over so many pixels to each side along the edge, about the size of the
@@ -48,25 +49,26 @@ _LEAST_CONTRAST = 0.15
 @dataclass(frozen=True, eq=False)
 class Edge:
     """An edge point by point: `points` (n, 2) in pixels from the picture's corner, `found` (n,)
-    where a clear step from ink to paper was met."""
+    where a clear step from ink to paper was met, and unit vectors `towards_ink` (n, 2)."""
 
     points: np.ndarray
     found: np.ndarray
+    towards_ink: np.ndarray
 
 
-def edge_along(light: Light, pixels: np.ndarray, ink_outside: bool = True) -> Edge:
+def edge_along(light: Light, pixels: np.ndarray, pen_px: float, ink_outside: bool = True) -> Edge:
     """The edge of the ink beside a closed line of bare pixels, (n, 2) columns and rows, that has
-    the ink on its outside, or else on its inside."""
+    the ink, a line of `pen_px`, on its outside, or else on its inside."""
     towards_ink = _outward(pixels) if ink_outside else -_outward(pixels)
     middles = pixels + 0.5
     paper = light.of_paper(middles)
     places = middles[:, None, :] + _OFFSETS[None, :, None] * towards_ink[:, None, :]
     found_light = light.at(places)
-    contrast = np.maximum(paper - _ink_level(found_light), 1e-3)
+    contrast = np.maximum(paper - _ink_level(found_light, pen_px), 1e-3)
     share = (paper[:, None] - found_light) / contrast[:, None]
     offset, found = _half_crossing(share)
     points = middles + offset[:, None] * towards_ink
-    return Edge(points, found & (contrast > _LEAST_CONTRAST * paper))
+    return Edge(points, found & (contrast > _LEAST_CONTRAST * paper), towards_ink)
 
 
 def _outward(pixels: np.ndarray) -> np.ndarray:
@@ -90,9 +92,11 @@ def smoothed(values: np.ndarray, sigma: float) -> np.ndarray:
     return np.stack(columns, axis=1)
 
 
-def _ink_level(light: np.ndarray) -> np.ndarray:
+def _ink_level(light: np.ndarray, pen_px: float) -> np.ndarray:
     """The linear light of the ink just behind the edge, (n,), evened out along it."""
-    deep = light[:, _OFFSETS >= _INK_FROM_PX].mean(axis=1)
+    middle = pen_px / 2 + 0.5
+    deep_enough = min(_INK_FROM_PX, middle - _STEP_PX) <= _OFFSETS
+    deep = light[:, deep_enough & (middle + _STEP_PX >= _OFFSETS)].mean(axis=1)
     width = 2 * _ALONG + 1
     padded = np.concatenate([deep[-_ALONG:], deep, deep[:_ALONG]])
     windows = np.lib.stride_tricks.sliding_window_view(padded, width)

@@ -31,6 +31,9 @@ _MOST_BACKWARD = -0.2
 """Two ends are not joined by a line that leaves both of them, taken together, more backward than
 this (the sum of two cosines): at a sharp tip one end may have to turn right round."""
 
+_MOST_ENDS = 400
+"""A page with more loose ends than this is noise, cloth or a picture."""
+
 _DIGIT_MM = 12.0
 """Strokes that reach no further than this may be digits; their ends are no ends of an outline."""
 
@@ -109,7 +112,7 @@ def _direction(thin: np.ndarray, place: np.ndarray, far_px: float, near_px: floa
 
 def bridges(ends: list[End], strokes: Strokes) -> list[Bridge]:
     """Which ends to join, each at most once: the nearest and straightest pairs first."""
-    if len(ends) < 2:
+    if not 2 <= len(ends) <= _MOST_ENDS:
         return []
     widest_px = (WIDEST_GAP_MM + _MEASURED_LARGER_MM) / strokes.mm_per_px
     apart_px = widest_px + _ENDS_STOP_SHORT_PENS * strokes.pen_mm / strokes.mm_per_px

@@ -27,6 +27,12 @@ _NUMBER_WIDE_MM = 30.0
 _THIN_PENS = 0.4
 """Strokes thinner than this share of the pen are hairs or pencil."""
 
+_STRIP_LONG_MM = 20.0
+_STRIP_SLOPE = 0.08
+_STRIP_FROM_BORDER_MM = 18.0
+"""The shadow of the paper's side is this long at least, runs along the picture's border within four
+and a half degrees, and lies within the third of it."""
+
 _LEAST_PX = 3
 """Grains of the scanner are smaller than so many working pixels."""
 
@@ -46,7 +52,7 @@ def left_out(strokes: Strokes, regions: Sequence[Region]) -> tuple[LeftOut, ...]
     contours, _ = cv2.findContours(rest, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     borders = [c[:, 0, :] for c in contours if len(c) > _LEAST_PX]
     inside = [int(owner[tuple(np.round(b.mean(axis=0)).astype(int)[::-1])]) for b in borders]
-    kinds = [_kind(border, rest.shape, strokes.mm_per_px) for border in borders]
+    kinds = [_kind(border, rest.shape, strokes) for border in borders]
     _name_numbers(borders, inside, kinds, strokes)
     found = [
         _found(kind, border, within, lines, strokes.mm_per_px)
@@ -90,11 +96,27 @@ def _in_mm(border: np.ndarray, mm_per_px: float) -> np.ndarray:
     return (simple + 0.5) * mm_per_px
 
 
-def _kind(border: np.ndarray, shape: tuple[int, ...], mm_per_px: float) -> LeftKind:
+def _kind(border: np.ndarray, shape: tuple[int, ...], strokes: Strokes) -> LeftKind:
     (left, top), (right, bottom) = border.min(axis=0), border.max(axis=0)
     if min(left, top) == 0 or right == shape[1] - 1 or bottom == shape[0] - 1:
         return "page edge"
-    return "speck" if max(right - left, bottom - top) * mm_per_px < _SPECK_MM else "mark"
+    if max(right - left, bottom - top) * strokes.mm_per_px < _SPECK_MM:
+        return "speck"
+    return "page edge" if is_paper_edge(border, shape, strokes) else "mark"
+
+
+def is_paper_edge(pixels: np.ndarray, shape: tuple[int, ...], strokes: Strokes) -> bool:
+    """Whether ink, (n, 2) columns and rows, is the shadow along a side of the paper: a straight
+    strip near the picture's border and along it."""
+    low, high = pixels.min(axis=0) * strokes.mm_per_px, pixels.max(axis=0) * strokes.mm_per_px
+    size = np.array([shape[1], shape[0]]) * strokes.mm_per_px
+    long, short = max(high - low), min(high - low)
+    if long < _STRIP_LONG_MM or short > _STRIP_SLOPE * long + strokes.pen_mm:
+        return False
+    axis = int(np.argmin(high - low))
+    return bool(
+        high[axis] < _STRIP_FROM_BORDER_MM or low[axis] > size[axis] - _STRIP_FROM_BORDER_MM
+    )
 
 
 def _name_numbers(

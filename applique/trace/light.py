@@ -93,6 +93,21 @@ def paper_values(grey: np.ndarray, mm_per_px: float) -> np.ndarray:
     return cv2.GaussianBlur(closed, (0, 0), _SMOOTH_PATCHES)
 
 
+def evened_out(grey: np.ndarray) -> np.ndarray:
+    """A picture of black and white alone, blurred so that its edges lie between pixels; any other
+    as it is."""
+    counts = np.bincount(grey[::4, ::4].ravel(), minlength=256)
+    extremes = counts[:_BLACK_BELOW].sum() + counts[_WHITE_FROM:].sum()
+    if extremes < _TWO_TONES * counts.sum() or counts[:_BLACK_BELOW].sum() == 0:
+        return grey
+    return cv2.GaussianBlur(grey, (0, 0), 1.0)
+
+
+_BLACK_BELOW, _WHITE_FROM, _TWO_TONES = 8, 248, 0.999
+"""A picture has two tones if all but so few of its values lie below the first or from the second
+on."""
+
+
 def ink_mask(grey: np.ndarray, paper: np.ndarray) -> np.ndarray:
     """Where there is ink: a (height, width) array of uint8, 1 for ink and 0 for paper."""
     limit = encoded(INK_SHARE * LINEAR[paper])

@@ -13,6 +13,7 @@ from applique.trace.band import BEYOND, BLURRED, INTRUDING, SEEN, Band
 from applique.trace.edge import edge_along
 from applique.trace.light import Light
 from applique.trace.outline import Shape, fitted, shaped
+from applique.trace.pen import pen_width_px
 from applique.trace.region import Region
 from applique.trace.repair import Stretch, intruding, mended, without_blurs
 from applique.trace.whereabouts import PointMm
@@ -22,7 +23,8 @@ from applique.trace.whereabouts import PointMm
 class Line:
     """A drawn line's edge as an outline, in mm on the page: the shape with its corners and the
     curves through it. `pen_mm` is the line's own width, `seen` the share of the outline that the
-    ink shows, `stretches` what was bridged."""
+    ink shows, `stretches` what was bridged, `one_line_mm` how much of the line is that of another
+    shape as well."""
 
     region: Region
     shape: Shape
@@ -30,6 +32,7 @@ class Line:
     pen_mm: float
     seen: float
     stretches: tuple[Stretch, ...]
+    one_line_mm: float = 0.0
 
 
 def line_along(
@@ -42,24 +45,23 @@ def line_along(
 ) -> Line | None:
     """The outline along a band; None if too little of the line can be seen. `far` says that the
     band lies outside the line, `touched` where other ink meets it, in mm."""
-    pen_mm = 2 * band.half_pen_px * mm_per_px
-    edge = edge_along(light, band.pixels, ink_outside=not far)
+    expected_px = 2 * band.half_pen_px
+    edge = edge_along(light, band.pixels, expected_px, ink_outside=not far)
+    pen_mm = pen_width_px(light, edge, expected_px) * mm_per_px
     points = edge.points * mm_per_px
     kept = without_blurs(points, edge.found)
     points, found, why = points[kept], edge.found[kept], band.why[kept]
     why = np.where((why == SEEN) & ~found, BLURRED, why)
     if not far:
         why = np.where((why == SEEN) & intruding(points, pen_mm), INTRUDING, why)
+    # Outside its line a shape has no arcs of the nib in its notches.
+    nib_mm = 0.0 if far else pen_mm
     whole = mended(points, why)
     if whole is None:
         return None
-    # Outside its line a shape has no arcs of the nib in its notches.
-    nib_mm = 0.0 if far else pen_mm
     shape = shaped(whole.points, nib_mm, mm_per_px)
-    bumps = _bumps(shape, pen_mm, touched)
-    if bumps:
-        for place, radius in bumps:
-            why = np.where(np.hypot(*(points - place).T) <= radius, BEYOND, why)
+    for place, radius in _bumps(shape, pen_mm, touched):
+        why = np.where(np.hypot(*(points - place).T) <= radius, BEYOND, why)
         whole = mended(points, why)
         if whole is None:
             return None
@@ -67,7 +69,8 @@ def line_along(
     around = shapely.length(shapely.linearrings(whole.points))
     bridged = sum(shapely.length(shapely.linestrings(s.points)) for s in whole.stretches)
     seen = 1 - float(bridged / around)
-    return Line(region, shape, fitted(shape), pen_mm, seen, whole.stretches)
+    one_line_mm = band.one_line_px * mm_per_px
+    return Line(region, shape, fitted(shape), pen_mm, seen, whole.stretches, one_line_mm)
 
 
 def _bumps(
@@ -91,5 +94,8 @@ def _bumps(
 
 
 _GOES_ON = np.radians(45.0)
+"""Past a bump the edge goes on in about the same direction."""
+
 _BUMP_PENS = 1.6
 _NEAR_PENS = 3.0
+"""A bump is no wider than this to each side, and no further from where the other ink is."""

@@ -10,12 +10,12 @@ import numpy as np
 import shapely
 
 from applique.geometry.curves import flatten
-from applique.trace.band import near_band
+from applique.trace.band import Surroundings, near_band
 from applique.trace.doubt import doubts_of
 from applique.trace.far import far_band, middle_line
 from applique.trace.gaps import Bridge, End, bridges, gap_width, loose_ends
-from applique.trace.leftovers import left_out, mark_lines
-from applique.trace.light import Light, ink_mask, paper_values
+from applique.trace.leftovers import is_paper_edge, left_out, mark_lines
+from applique.trace.light import Light, evened_out, ink_mask, paper_values
 from applique.trace.line import Line, line_along
 from applique.trace.number import Item, reading_order
 from applique.trace.page import InkEdge, Page
@@ -32,9 +32,10 @@ _CHECKED_MM = 0.01
 
 def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False) -> TracedPage:
     """The templates on a page, in reading order."""
-    paper = paper_values(page.grey, page.mm_per_px)
-    light = Light(page.grey, paper)
-    mask = ink_mask(page.grey, paper)
+    grey = evened_out(page.grey)
+    paper = paper_values(grey, page.mm_per_px)
+    light = Light(grey, paper)
+    mask = ink_mask(grey, paper)
     strokes = find_strokes(mask, page.mm_per_px)
     thin = thinned(strokes.ink)
     ends = loose_ends(thin, strokes)
@@ -42,13 +43,14 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
     regions = find_regions(thin, strokes, joined)
     rest = left_out(strokes, regions)
     touches = _touches(rest)
+    owner = _owner(regions, strokes)
     traced = []
     for number, region in enumerate(regions):
-        shared = _shared_lines(region, regions, strokes)
-        band = near_band(mask, region, shared, strokes.scale, page.mm_per_px, strokes.pen_mm)
+        touched = touches.get(number, [])
+        around = Surroundings(_shared_lines(region, regions, owner), touched)
+        band = near_band(mask, region, around, strokes.scale, page.mm_per_px, strokes.pen_mm)
         if band is None:
             continue
-        touched = touches.get(number, [])
         if ink_edge == "far":
             band = far_band(mask, region, strokes.scale, band, page.mm_per_px)
         line = line_along(light, region, band, page.mm_per_px, ink_edge == "far", touched)
@@ -93,18 +95,23 @@ def _touches(rest: Sequence[LeftOut]) -> dict[int, list[PointMm]]:
     return touches
 
 
-def _shared_lines(region: Region, regions: Sequence[Region], strokes: Strokes) -> np.ndarray:
-    """A mask at the working scale of the other regions beside this one, a pixel larger all
-    round."""
-    shared = np.zeros(strokes.ink.shape, np.uint8)
-    for other in regions:
-        if other.label == region.label or other.inside != region.inside:
-            continue
-        left, top = other.corner
-        height, width = other.mask.shape
-        window = shared[top : top + height, left : left + width]
-        np.maximum(window, cv2.dilate(other.mask, np.ones((3, 3), np.uint8)), out=window)
-    return shared
+def _owner(regions: Sequence[Region], strokes: Strokes) -> np.ndarray:
+    """The index of the innermost region at each working pixel, -1 outside all."""
+    owner = np.full(strokes.ink.shape, -1, np.int32)
+    for number, region in enumerate(regions):
+        left, top = region.corner
+        height, width = region.mask.shape
+        owner[top : top + height, left : left + width][region.mask > 0] = number
+    return owner
+
+
+def _shared_lines(region: Region, regions: Sequence[Region], owner: np.ndarray) -> np.ndarray:
+    """A mask in the window of a region of the other regions beside it, a pixel larger all round."""
+    left, top = region.corner
+    height, width = region.mask.shape
+    others = owner[top : top + height, left : left + width]
+    beside = np.array([q.inside == region.inside and q is not region for q in regions] + [False])
+    return cv2.dilate(beside[others].astype(np.uint8), np.ones((3, 3), np.uint8))
 
 
 def _template(
@@ -160,6 +167,9 @@ def _open_lines(
         at_border = left == 0 or top == 0 or left + across == width or top + down == height
         large = max(across, down) * strokes.mm_per_px > 2 * SMALLEST_DRAWN_MM
         if stroke in taken or at_border or not large or len(own) < 2:
+            continue
+        rows, columns = np.nonzero(stroke_of == stroke)
+        if is_paper_edge(np.stack([columns, rows], axis=1), stroke_of.shape, strokes):
             continue
         start, stop = ((end.place + 0.5) * strokes.mm_per_px for end in own[:2])
         opened.append(OpenLine(point_of(start), point_of(stop)))

@@ -245,7 +245,9 @@ def main(argv: Sequence[str] | None = None) -> None:
         for seed in range(arguments.seed, arguments.seed + arguments.pages):
             paper = ("letter", "a4")[seed % 2]
             tally_page(made_page(make, seed, dpi, paper, kind, level, **changes), tally)
-        _print(name, arguments.pages, rows_of(tally), [*tally.silent, *tally.far, *tally.miscounted])
+        _print(
+            name, arguments.pages, rows_of(tally), [*tally.silent, *tally.far, *tally.miscounted]
+        )
 
 
 def _print(
