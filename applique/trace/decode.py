@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import warnings
+from typing import Any
 
 import numpy as np
 from PIL import Image, ImageOps, UnidentifiedImageError
@@ -111,16 +112,8 @@ def _pdf_pages(data: bytes, name: str) -> tuple[Picture, ...]:
     pages = []
     try:
         for number in range(len(document)):
-            page = document[number]
-            dpi = _pdf_resolution(page)
-            width, height = (round(side * dpi / _POINTS_PER_INCH) for side in page.get_size())
             label = name if len(document) == 1 else f"{name}, page {number + 1}"
-            _check_size((width, height), label)
-            # PDFium rounds up, and would stretch the scan in it by a pixel.
-            scale = dpi / _POINTS_PER_INCH * (1 - 1e-6)
-            drawn = page.render(scale=scale, grayscale=True).to_numpy()
-            grey = np.array(drawn.reshape(drawn.shape[0], drawn.shape[1], -1)[:, :, 0])
-            pages.append(Picture(label, grey, dpi))
+            pages.append(_pdf_page(document[number], label))
     finally:
         document.close()
     if not pages:
@@ -128,14 +121,57 @@ def _pdf_pages(data: bytes, name: str) -> tuple[Picture, ...]:
     return tuple(pages)
 
 
-def _pdf_resolution(page: object) -> float:
-    """The resolution of the largest picture on a PDF's page, so that drawing it changes nothing."""
+def _pdf_page(page: Any, name: str) -> Picture:
+    """A page of a PDF: the scan that fills it as it is, or else the page drawn."""
+    scan = _scan_in(page)
+    dpi = PDF_DPI if scan is None else _pdf_resolution(scan)
+    width, height = page.get_size()
+    size = (round(width * dpi / _POINTS_PER_INCH), round(height * dpi / _POINTS_PER_INCH))
+    _check_size(size, name)
+    if scan is not None and _fills(scan, page):
+        return Picture(name, _grey_of(scan.get_bitmap()), dpi)
+    # PDFium rounds up, and would stretch what it draws by a pixel.
+    scale = dpi / _POINTS_PER_INCH * (1 - 1e-6)
+    return Picture(name, _grey_of(page.render(scale=scale, grayscale=True)), dpi)
+
+
+def _scan_in(page: Any) -> Any:
+    """The largest picture on a page, None if there is none."""
     import pypdfium2.raw as pdfium
 
-    best, resolution = 0.0, PDF_DPI
-    for item in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_IMAGE]):  # type: ignore[attr-defined]
-        left, bottom, right, top = item.get_bounds()
-        pixels, area = item.get_px_size(), (right - left) * (top - bottom)
-        if area > best and right > left:
-            best, resolution = area, pixels[0] / (right - left) * _POINTS_PER_INCH
-    return float(np.clip(resolution, *_MEANT_DPI))
+    pictures = list(page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_IMAGE]))
+    return max(pictures, key=_shown_area, default=None)
+
+
+def _shown_area(picture: Any) -> float:
+    left, bottom, right, top = picture.get_bounds()
+    return float((right - left) * (top - bottom))
+
+
+def _pdf_resolution(picture: Any) -> float:
+    """The resolution at which a page shows a picture."""
+    left, _, right, _ = picture.get_bounds()
+    if right <= left:
+        return PDF_DPI
+    return float(np.clip(picture.get_px_size()[0] / (right - left) * _POINTS_PER_INCH, *_MEANT_DPI))
+
+
+def _fills(picture: Any, page: Any) -> bool:
+    """Whether a picture fills its page, upright and with square pixels, so that it is the page."""
+    width, height = page.get_size()
+    left, bottom, right, top = picture.get_bounds()
+    off = max(abs(left), abs(bottom), abs(right - width), abs(top - height))
+    a, b, c, d, _, _ = picture.get_matrix().get()
+    across, down = picture.get_px_size()
+    upright = a > 0 and d > 0 and b == 0 and c == 0
+    square = abs(a / across / (d / down) - 1) < _SQUARE if upright else False
+    return bool(off < _FILLS_POINTS and square and page.get_rotation() == 0)
+
+
+_FILLS_POINTS = 1.0
+_SQUARE = 0.005
+
+
+def _grey_of(bitmap: Any) -> np.ndarray:
+    """The luma of a PDF's bitmap."""
+    return np.array(bitmap.to_pil().convert("L"))

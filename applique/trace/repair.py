@@ -35,9 +35,9 @@ _INTRUDES_MM = 0.03
 """A pen leaves no ink in a shape that a disc of so many pens across its radius can't roll past;
 what a rolling disc misses by more than the second is a hair, a speck or a digit's foot."""
 
-_GRAIN_POINTS = 1.2
-"""The paper's and the scanner's grain is evened out over so many points along the edge before the
-disc is rolled past it."""
+_GRAIN_MM = 0.1
+"""The paper's and the scanner's grain is evened out over so much of the edge before the disc is
+rolled past it."""
 
 _SPECKLED_MM = 0.4
 """An edge that is blurred for no longer than this is simply carried past."""
@@ -69,7 +69,8 @@ class Mended:
 
 def intruding(points: np.ndarray, pen_mm: float) -> np.ndarray:
     """Where a closed edge, (n, 2) mm, shows ink that no pen of this width has left: (n,) bool."""
-    even = smoothed(points, _GRAIN_POINTS)
+    steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
+    even = smoothed(points, _GRAIN_MM / float(np.median(steps)))
     polygon = shapely.make_valid(shapely.simplify(shapely.Polygon(even), 0.005))
     radius = _ROLLING_PENS * pen_mm
     rolled = shapely.buffer(shapely.buffer(polygon, radius, quad_segs=12), -radius, quad_segs=12)
