@@ -1,7 +1,8 @@
 """Draws the sample pages of `applique trace`: templates of a harbour, traced and numbered by hand.
 
 For contributors: run `python samples/make_traced_pages.py` from a checkout (it uses the tests' own
-drawing, `tests.trace.drawn`). It writes the same pictures every time, into `samples/traced/`.
+drawing, `drawn` and `photographed` in `tests.trace`). It writes the same pictures every time, into
+`samples/traced/`.
 """
 
 from __future__ import annotations
@@ -22,7 +23,6 @@ sys.path.insert(0, str(ROOT))
 from applique.geometry.curves import flatten  # noqa: E402
 from applique.svg.paths import parse_path  # noqa: E402
 from tests.trace.drawn import (  # noqa: E402
-    Camera,
     Colour,
     Mark,
     Page,
@@ -30,12 +30,11 @@ from tests.trace.drawn import (  # noqa: E402
     Traced,
     digit_strokes,
     pen_path,
-    photographed,
     scanned,
-    seen_from_above,
     smooth_line,
     with_gap,
 )
+from tests.trace.photographed import Camera, photographed, seen_from_above  # noqa: E402
 
 LETTER_MM = (215.9, 279.4)
 A4_MM = (210.0, 297.0)

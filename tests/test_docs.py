@@ -42,6 +42,18 @@ def test_anchors_are_headings(page: Path) -> None:
         assert anchor in slugs
 
 
+TRACE_FLAGS = (
+    "--dpi",
+    "--paper",
+    "--ink-edge",
+    "--first",
+    "--numbers",
+    "--keep-marks",
+    "--known-size",
+    "--report",
+)
+"""Flags of `applique trace`."""
+
 SWEEP_FLAGS = ("--sample", "--seed", "--with")
 """Flags of `python -m tests.sweep`."""
 
@@ -64,6 +76,7 @@ def test_commands_and_flags_in_the_documents_exist(page: Path) -> None:
         "--picture",
         "--area",
         "--rewrite-goldens",
+        *TRACE_FLAGS,
         "--export-filename",
         *SWEEP_FLAGS,
     }

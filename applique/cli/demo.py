@@ -1,4 +1,4 @@
-"""`applique demo`: everything, made from one of the samples."""
+"""`applique demo`: everything, made from the samples."""
 
 from __future__ import annotations
 
@@ -10,21 +10,26 @@ from applique.cli.cut import sheet_names
 from applique.cli.layers import say_layers
 from applique.cli.say import say, say_findings
 from applique.cli.stitch import say_offset
+from applique.cli.trace import say_looks
 from applique.export.cutfile import cut_file
 from applique.export.formats import FORMATS
 from applique.files import put_all_in_place, read_svg, svg_bytes
 from applique.pipeline import make_layers, read_plan, read_sheets
+from applique.report import counted
 from applique.resources import samples_folder
 
 SAMPLE = "lighthouse"
+SCANS = ("harbour-1.jpg", "harbour-2.jpg")
+PHOTO, PHOTO_PAPER = "harbour-photo.jpg", "a4"
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
     parser = subparsers.add_parser(
         "demo",
-        help="make everything from a sample block",
-        description="Make layers, machine files and cut sheets from a block of the harbour quilt.",
+        help="make everything from the samples",
+        description="Make outlines from traced pages, and layers, machine files and cut sheets "
+        "from a block of the harbour quilt.",
         allow_abbrev=False,
     )
     parser.add_argument(
@@ -40,7 +45,8 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make everything and print what was made."""
-    from applique.export.machine import machine_file  # The format library is slow to load.
+    # The format library and the image libraries are slow to load.
+    from applique.export.machine import machine_file
 
     source = samples_folder() / f"{SAMPLE}.svg"
     tree = read_svg(source)
@@ -56,6 +62,7 @@ def run(arguments: argparse.Namespace) -> int:
     names = sheet_names(sheet.fabric for sheet in sheets)
     for name, sheet in zip(names, sheets, strict=True):
         results[folder / "cut" / name] = cut_file(sheet)
+    results.update(_traced(folder / "traced"))
     put_all_in_place(results)
     for path in results:
         say(f"  {path}")
@@ -65,3 +72,24 @@ def run(arguments: argparse.Namespace) -> int:
         "fingers away from the needle and blades, and follow your machine's own instructions."
     )
     return 0
+
+
+def _traced(folder: Path) -> dict[Path, bytes]:
+    """The outlines on the sample's scanned pages, and on its photo."""
+    from applique.trace.papers import paper_size
+    from applique.trace.scale import Asked
+    from applique.tracing import TraceRequest, trace_pictures
+
+    pages = samples_folder() / "traced"
+    scans = [(name, (pages / name).read_bytes()) for name in SCANS]
+    photo = [(PHOTO, (pages / PHOTO).read_bytes())]
+    made = {
+        folder / "harbour-pages.svg": trace_pictures(scans, TraceRequest()),
+        folder / "harbour-photo.svg": trace_pictures(
+            photo, TraceRequest(Asked(paper_mm=paper_size(PHOTO_PAPER)))
+        ),
+    }
+    for path, tracing in made.items():
+        say_looks(tracing.pages)
+        say(f"{path.name}: {counted(tracing.templates, 'outline', 'outlines')}")
+    return {path: svg_bytes(tracing.document()) for path, tracing in made.items()}

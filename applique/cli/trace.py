@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_output
 from applique.cli.say import say, say_findings
 from applique.errors import InputError
 from applique.files import put_all_in_place, svg_bytes
 from applique.report import counted
+
+if TYPE_CHECKING:
+    from applique.trace.write import NumberedPage
 
 _LONGEST_FILE = 400_000_000
 """Bytes. No page is larger; what is, is no picture of one."""
@@ -77,7 +81,6 @@ def add_parser(subparsers: Any) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Trace the pages and write the outlines."""
     # The image libraries are slow to load.
-    from applique.trace.report import look_at
     from applique.trace.scale import Asked
     from applique.tracing import TraceRequest, trace_pictures
 
@@ -96,12 +99,19 @@ def run(arguments: argparse.Namespace) -> int:
         results[arguments.report] = text.encode("utf-8")
     put_all_in_place(results)
     say_findings(finding for finding in tracing.findings if finding.code not in _IN_THE_LIST)
-    for page in tracing.pages:
-        for line in look_at(page):
-            say(line)
+    say_looks(tracing.pages)
     outlines = counted(tracing.templates, "outline", "outlines")
     say(f"{arguments.output}: {outlines} on {counted(len(tracing.pages), 'page', 'pages')}")
     return 0
+
+
+def say_looks(pages: Iterable[NumberedPage]) -> None:
+    """The short list of outlines that deserve a look."""
+    from applique.trace.report import look_at
+
+    for page in pages:
+        for line in look_at(page):
+            say(line)
 
 
 _IN_THE_LIST = frozenset(

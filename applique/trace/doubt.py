@@ -42,8 +42,9 @@ def doubts_of(
             doubts += _stretch(stretch, box)
     middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
     for place in touched:
-        if not any(_distance(doubt.place, place) < 3 * line.pen_mm for doubt in doubts):
-            text = f"something touches its line at its {whereabouts(place, box)}"
+        text = f"something touches its line at its {whereabouts(place, box)}"
+        near = any(_distance(doubt.place, place) < 3 * line.pen_mm for doubt in doubts)
+        if not near and all(doubt.text != text for doubt in doubts):
             doubts.append(Doubt("touched", text, place))
     if line.region.pockets and not any(doubt.code == "touched" for doubt in doubts):
         text = "a number or a mark meets its line twice; it was taken off"

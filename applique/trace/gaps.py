@@ -8,7 +8,6 @@ import cv2
 import numpy as np
 import shapely
 
-from applique.trace.light import Light
 from applique.trace.strokes import Strokes
 from applique.trace.thinning import NEIGHBOUR_COUNT, neighbour_codes
 
@@ -151,18 +150,3 @@ def _bare_length(start: np.ndarray, stop: np.ndarray, ink: np.ndarray) -> float:
     steps = np.linspace(0, 1, max(2, int(4 * length)))[:, None]
     columns, rows = np.rint(start + steps * (stop - start)).astype(int).T
     return float((ink[rows, columns] == 0).mean()) * length
-
-
-def gap_width(bridge: Bridge, light: Light, scale: int) -> float:
-    """How wide a bridged gap is, in the page's pixels: the bare way from ink to ink, measured
-    where the light is half that of bare paper and half that of the line's ends."""
-    start, stop = ((end.place + 0.5) * scale for end in (bridge.start, bridge.stop))
-    length = float(np.hypot(*(stop - start)))
-    steps = np.linspace(0, 1, max(20, int(length * _SAMPLES_PER_PX)))
-    inked = light.inked(start + steps[:, None] * (stop - start))
-    ends = max(2, len(inked) // 8)
-    ink_level = float(np.median(np.concatenate([inked[:ends], inked[-ends:]])))
-    return float((inked < ink_level / 2).mean()) * length
-
-
-_SAMPLES_PER_PX = 8

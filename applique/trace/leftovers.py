@@ -27,7 +27,7 @@ _NUMBER_WIDE_MM = 30.0
 _THIN_PENS = 0.4
 """Strokes thinner than this share of the pen are hairs or pencil."""
 
-_STRIP_LONG_MM = 20.0
+_STRIP_LONG_MM = 10.0
 _STRIP_SLOPE = 0.08
 _STRIP_FROM_BORDER_MM = 18.0
 """The shadow of the paper's side is this long at least, runs along the picture's border within four

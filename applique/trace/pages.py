@@ -13,7 +13,8 @@ from applique.geometry.curves import flatten
 from applique.trace.band import Surroundings, near_band
 from applique.trace.doubt import doubts_of
 from applique.trace.far import far_band, middle_line
-from applique.trace.gaps import Bridge, End, bridges, gap_width, loose_ends
+from applique.trace.gap_width import gap_width_px
+from applique.trace.gaps import Bridge, End, bridges, loose_ends
 from applique.trace.leftovers import is_paper_edge, left_out, mark_lines
 from applique.trace.light import Light, evened_out, ink_mask, paper_values
 from applique.trace.line import Line, line_along
@@ -60,7 +61,7 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
             traced.append((number, line))
     lines = [line for _, line in traced]
     templates = [
-        _template(line, touches.get(number, []), lines, light, strokes, page)
+        _template(line, touches.get(number, []), lines, light, mask, strokes, page)
         for number, line in traced
     ]
     if keep_marks:
@@ -119,21 +120,32 @@ def _template(
     touched: Sequence[PointMm],
     lines: Sequence[Line],
     light: Light,
+    mask: np.ndarray,
     strokes: Strokes,
     page: Page,
 ) -> Template:
     points = flatten(line.curve, _CHECKED_MM)
     box = box_of(points)
-    gaps = tuple(_gap(bridge, light, strokes, page) for bridge in line.region.bridges)
+    gaps = tuple(
+        _gap(bridge, light, mask, line.pen_mm, strokes, page) for bridge in line.region.bridges
+    )
     around = [k for k, other in enumerate(lines) if other.region.label == line.region.inside]
     crossing = not bool(shapely.is_simple(shapely.linearrings(points)))
     doubts = doubts_of(line, gaps, touched, strokes.pen_mm, box, bool(around), crossing)
     return Template(line, line.curve, box, around[0] if around else None, gaps, doubts)
 
 
-def _gap(bridge: Bridge, light: Light, strokes: Strokes, page: Page) -> Gap:
+def _gap(
+    bridge: Bridge,
+    light: Light,
+    mask: np.ndarray,
+    pen_mm: float,
+    strokes: Strokes,
+    page: Page,
+) -> Gap:
     middle = ((bridge.start.place + bridge.stop.place) / 2 + 0.5) * strokes.mm_per_px
-    width_mm = gap_width(bridge, light, strokes.scale) * page.mm_per_px
+    pen_px = pen_mm / page.mm_per_px
+    width_mm = gap_width_px(bridge, light, mask, strokes.scale, pen_px) * page.mm_per_px
     return Gap(width_mm, (float(middle[0]), float(middle[1])))
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from applique.trace.edge import Edge
 from applique.trace.light import Light
 
-_EVERY = 6
+_EVERY = 12
 """Across every so manieth point of an edge a width is taken: thousands would tell no more."""
 
 _STEP_PX = 0.25

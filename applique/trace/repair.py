@@ -31,6 +31,7 @@ _FURTHEST_CORNER = 4.0
 """No corner lies so many times further away than the stretch is long."""
 
 _ROLLING_PENS = 0.4
+_ROUND = 12
 _INTRUDES_MM = 0.03
 """A pen leaves no ink in a shape that a disc of so many pens across its radius can't roll past;
 what a rolling disc misses by more than the second is a hair, a speck or a digit's foot."""
@@ -73,10 +74,11 @@ def intruding(points: np.ndarray, pen_mm: float) -> np.ndarray:
     even = smoothed(points, _GRAIN_MM / float(np.median(steps)))
     polygon = shapely.make_valid(shapely.simplify(shapely.Polygon(even), 0.005))
     radius = _ROLLING_PENS * pen_mm
-    rolled = shapely.buffer(shapely.buffer(polygon, radius, quad_segs=12), -radius, quad_segs=12)
-    border = shapely.boundary(rolled)
-    shapely.prepare(border)
-    return ~shapely.dwithin(shapely.points(even), border, _INTRUDES_MM)
+    # Rolled past from inside, then as much further in as counts.
+    grown = shapely.buffer(polygon, radius, quad_segs=_ROUND)
+    rolled = shapely.buffer(grown, -radius - _INTRUDES_MM, quad_segs=_ROUND)
+    shapely.prepare(rolled)
+    return shapely.contains_xy(rolled, even)
 
 
 def without_blurs(points: np.ndarray, found: np.ndarray) -> np.ndarray:

@@ -20,18 +20,8 @@ from applique.trace.scale import Asked
 from applique.trace.template import Template
 from applique.tracing import TraceRequest, Tracing, trace_pictures
 from tests import shapes
-from tests.trace.drawn import (
-    WHITE,
-    Camera,
-    Colour,
-    Page,
-    Scanner,
-    Traced,
-    number,
-    photographed,
-    scanned,
-    seen_from_above,
-)
+from tests.trace.drawn import WHITE, Colour, Page, Scanner, Traced, number, scanned
+from tests.trace.photographed import Camera, photographed, seen_from_above
 
 DPI = 200
 CARD_MM = (60.0, 50.0)
@@ -186,7 +176,7 @@ def test_pdf_with_a_vast_page():
 # Pictures of every make are read alike.
 
 
-# Fails for PDF: PDFium draws the scan on 472 pixels as if it had 473, stretched by 0.09 mm in 45.
+# A PDF's scan is taken as it is: drawn anew it would be stretched by 0.09 mm in 45.
 @pytest.mark.parametrize("kind", ["PNG", "JPEG", "TIFF", "PDF"])
 def test_good_page_is_traced(kind):
     (template,) = templates_of(trace(saved(card(), kind)))
@@ -260,8 +250,7 @@ def test_page_all_of_one_value(value):
     assert "shows no closed outline" in refused(saved(np.full((400, 480), value, np.uint8)))
 
 
-# Takes 5 s here, and 22 s for four times as many pixels: nearly all in gaps.bridges, which weighs
-# 169,000 pairs of loose ends one by one there. A whole page would take minutes.
+# Noise has more loose ends than the few hundred of which pairs are weighed.
 def test_page_of_noise():
     noise = np.random.default_rng(1).integers(0, 256, (400, 480), dtype=np.uint8)
     began = time.perf_counter()
@@ -300,7 +289,7 @@ def test_ruled_paper():
     assert is_right_or_flagged(template, circle())
 
 
-# Two lines that cross close off three shapes, none of them a template; nothing is said of it.
+# Two lines that cross close off three shapes, none of them a template.
 def test_templates_traced_across_each_other():
     left, right = circle(12, 22, 25), circle(12, 38, 25)
     for template in templates_of(trace(saved(card(Traced(left), Traced(right))))):
