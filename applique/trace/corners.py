@@ -12,26 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from applique.trace.edge import smoothed
-
-SPACING_MM = 0.1
-"""Edges are looked at in points at this distance."""
+from applique.trace.turns import APART_MM, SPACING_MM, sharp_turns
 
 _GUARD_MM = 0.2
 """So much of the edge beside a corner is blurred by it."""
 
-_GUARDS_MM = (0.2, 0.4)
-_REACH_MM = 0.8
-"""The direction on either side of a corner is taken over the second, from one of the first on: in a
-sharp tip the light of both sides runs together further."""
-
-_LEAST_DEGREES = 33.0
-"""A smaller turn is a bend: a hand's tremor turns a line by up to ten degrees in a millimetre."""
-
 _TURNED = (0.5, 1.6)
 """The sides of a notch must turn by between these shares of what the pen's path turns there."""
-
-_MOST_DEGREES = 165.0
-"""A line that turns back on itself is no side of a template: a speck beside the line looks so."""
 
 _ROUNDEST_TIP_MM = 0.65
 _ROUNDEST_NOTCH_MM = 0.45
@@ -40,9 +27,6 @@ round it at that distance; into a notch it goes all the way."""
 
 _ROUNDEST_RESTORED_MM = 0.15
 
-_TREMOR_MM = 0.02
-"""By as much a line may stray from the meeting point of its sides without being round."""
-
 _BLUR_PX = 0.6
 """The blur of a scan or a photograph, as the standard deviation of a step across it: the pixel's
 own width, the optics, and ink that spreads a little."""
@@ -50,9 +34,6 @@ own width, the optics, and ink that spreads a little."""
 _HALF_OF_A_SLIT = 0.674
 """In a wedge of bare paper the light falls to one half where the wedge is twice this many standard
 deviations of the blur wide (the normal distribution's upper quartile)."""
-
-_APART_MM = 1.25
-"""Turns nearer to each other than this are one corner."""
 
 _NEWTON_ROUNDS = 6
 
@@ -76,15 +57,6 @@ class Corner:
     turn: float
 
 
-def evenly(points: np.ndarray, spacing_mm: float = SPACING_MM) -> np.ndarray:
-    """A closed line, (n, 2) mm, with points at equal distances."""
-    around = np.vstack([points, points[:1]])
-    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(around, axis=0).T))])
-    count = max(16, round(arc[-1] / spacing_mm))
-    places = np.linspace(0, arc[-1], count, endpoint=False)
-    return np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
-
-
 def find_corners(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> list[Corner]:
     """The corners of an evenly spaced closed edge, (n, 2) mm, in order along it. `mm_per_px` is the
     size of a pixel of the picture that it was found in."""
@@ -92,12 +64,12 @@ def find_corners(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> list[Corn
     sign = float(np.sign(signed_area(edge)))
     found = [
         _tip(edge, index, turn, mm_per_px)
-        for index, turn in _sharp_turns(light, sign, _ROUNDEST_TIP_MM)
+        for index, turn in sharp_turns(light, sign, _ROUNDEST_TIP_MM)
     ]
     path = light + pen_mm / 2 * sign * _right_of(smoothed(edge, 2.0))
     notches = [_notch(edge, index, turn, pen_mm) for index, turn in _inward_turns(path, sign)]
     found += [notch for notch in notches if notch is not None]
-    found += _points_already(edge, _sharp_turns(light, -sign, _ROUNDEST_RESTORED_MM), found)
+    found += _points_already(edge, sharp_turns(light, -sign, _ROUNDEST_RESTORED_MM), found)
     return sorted(found, key=lambda corner: corner.index)
 
 
@@ -106,7 +78,7 @@ def _points_already(
 ) -> list[Corner]:
     """Inward corners that have a point in the edge itself, as where it was bridged: no nib leaves
     one."""
-    apart = round(_APART_MM / SPACING_MM)
+    apart = round(APART_MM / SPACING_MM)
     cut = round(_GUARD_MM / SPACING_MM)
     return [
         Corner(edge[index], index, cut, True, turn)
@@ -139,7 +111,7 @@ def _inward_turns(path: np.ndarray, sign: float) -> list[tuple[int, float]]:
     places = np.linspace(0, arc[-1], count, endpoint=False)
     even = np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
     indices = np.interp(places, arc, np.arange(len(around)))
-    turns = _sharp_turns(even, -sign, _ROUNDEST_NOTCH_MM)
+    turns = sharp_turns(even, -sign, _ROUNDEST_NOTCH_MM)
     return [(round(_middle_index(indices, place)) % len(path), turn) for place, turn in turns]
 
 
@@ -149,50 +121,6 @@ def _middle_index(indices: np.ndarray, place: int) -> float:
     if after < before:
         return float(indices[place])
     return float(before + after) / 2
-
-
-def _sharp_turns(line: np.ndarray, sign: float, roundest_mm: float) -> list[tuple[int, float]]:
-    """Where an evenly spaced closed line turns sharply to one side, with the turn in radians."""
-    turn, radius = _turns(line, _GUARDS_MM[0])
-    for guard_mm in _GUARDS_MM[1:]:
-        other_turn, other_radius = _turns(line, guard_mm)
-        turn = np.where(other_radius < radius, other_turn, turn)
-        radius = np.minimum(other_radius, radius)
-    meant = (turn * sign > np.radians(_LEAST_DEGREES)) & (turn * sign < np.radians(_MOST_DEGREES))
-    sharp = np.flatnonzero(meant & (radius < roundest_mm))
-    rank = np.abs(turn[sharp]) * (1.5 - radius[sharp] / roundest_mm)
-    chosen = _strongest(sharp, rank, len(line))
-    return [(k, float(turn[k])) for k in chosen]
-
-
-def _turns(line: np.ndarray, guard_mm: float) -> tuple[np.ndarray, np.ndarray]:
-    """By how much an evenly spaced closed line turns at each point, in radians, between chords
-    that begin so far from it; and the radius in mm of the arc that would lead from one to the
-    other, as near to their meeting point as the line is."""
-    guard = round(guard_mm / SPACING_MM)
-    far = guard + min(round(_REACH_MM / SPACING_MM), len(line) // 8)
-    before = np.roll(line, guard, axis=0) - np.roll(line, far, axis=0)
-    after = np.roll(line, -far, axis=0) - np.roll(line, -guard, axis=0)
-    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    turn = np.arctan2(cross, (before * after).sum(axis=1))
-    way = np.roll(line, -guard, axis=0) - np.roll(line, guard, axis=0)
-    safe = np.where(np.abs(cross) > 1e-9, cross, 1e-9)
-    ahead = (way[:, 0] * after[:, 1] - way[:, 1] * after[:, 0]) / safe
-    meeting = np.roll(line, guard, axis=0) + ahead[:, None] * before
-    short = np.hypot(*(meeting - line).T)
-    # An arc of radius r stays r (1 / cos(turn / 2) - 1) inside the corner of its tangents.
-    depth = 1 / np.maximum(np.cos(turn / 2), 0.02) - 1
-    return turn, np.maximum(short - _TREMOR_MM, 0) / np.maximum(depth, 1e-6)
-
-
-def _strongest(places: np.ndarray, rank: np.ndarray, count: int) -> list[int]:
-    """Of places close to each other along a closed line the one that ranks highest."""
-    chosen: list[int] = []
-    for index in places[np.argsort(-rank, kind="stable")]:
-        apart = [min((index - k) % count, (k - index) % count) for k in chosen]
-        if all(gap * SPACING_MM > _APART_MM for gap in apart):
-            chosen.append(int(index))
-    return chosen
 
 
 def _tip(edge: np.ndarray, index: int, turn: float, mm_per_px: float) -> Corner:

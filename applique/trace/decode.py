@@ -21,6 +21,8 @@ _LEAST_PX = 64
 _MEANT_DPI = (100.0, 2400.0)
 """Resolutions that a file may be believed: 72 and 96 are what programs write that don't know."""
 
+_WHOLE_WITHIN = 0.02
+
 PDF_DPI = 300.0
 """At this resolution pages of a PDF are drawn if no picture fills them."""
 
@@ -80,6 +82,9 @@ def _resolution(image: Image.Image) -> float | None:
         across, down = (float(value) for value in dpi) if dpi else (0.0, 0.0)
     except (TypeError, ValueError):
         return None
+    # Whole dots an inch come back a little off from the dots a metre that PNG files hold.
+    if abs(across - round(across)) < _WHOLE_WITHIN:
+        across = float(round(across))
     if not (_MEANT_DPI[0] <= across <= _MEANT_DPI[1]) or abs(across - down) > 0.01 * across:
         return None
     return across

@@ -14,6 +14,9 @@ _INTO_INK_PX = 4.0
 
 _ROOM_PENS = 1.0
 
+_AS_NEAR_PX = 0.7
+"""Pixels of a tip that are further away by no more than this are its middle taken together."""
+
 
 def gap_width_px(
     bridge: Bridge, light: Light, mask: np.ndarray, scale: int, pen_px: float
@@ -33,7 +36,7 @@ def gap_width_px(
 def _nearest(
     start: np.ndarray, stop: np.ndarray, mask: np.ndarray, pen_px: float
 ) -> tuple[np.ndarray, np.ndarray] | None:
-    """The two inked pixels, one of each end, that lie nearest to each other; None if the ends hang
+    """The tips of the two ends, where they lie nearest to each other; None if the ends hang
     together nearby."""
     reach = np.hypot(*(stop - start)) / 2 + _ROOM_PENS * pen_px
     middle = (start + stop) / 2
@@ -44,14 +47,13 @@ def _nearest(
     first, second = (_label_at(labels, end - low) for end in (start, stop))
     if first == second or 0 in (first, second):
         return None
-    distance = cv2.distanceTransform((labels != first).astype(np.uint8), cv2.DIST_L2, 5)
-    rows, columns = np.nonzero(labels == second)
-    there = int(np.argmin(distance[rows, columns]))
-    here = np.array([columns[there], rows[there]])
-    rows, columns = np.nonzero(labels == first)
-    away = (columns - here[0]) ** 2 + (rows - here[1]) ** 2
-    other = int(np.argmin(away))
-    return np.array([columns[other], rows[other]]) + low + 0.5, here + low + 0.5
+    tips = []
+    for own, other in ((first, second), (second, first)):
+        away = cv2.distanceTransform((labels != other).astype(np.uint8), cv2.DIST_L2, 5)
+        rows, columns = np.nonzero(labels == own)
+        nearest = away[rows, columns] <= away[rows, columns].min() + _AS_NEAR_PX
+        tips.append(np.array([columns[nearest].mean(), rows[nearest].mean()]) + low + 0.5)
+    return tips[0], tips[1]
 
 
 def _label_at(labels: np.ndarray, place: np.ndarray) -> int:

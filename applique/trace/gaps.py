@@ -150,3 +150,47 @@ def _bare_length(start: np.ndarray, stop: np.ndarray, ink: np.ndarray) -> float:
     steps = np.linspace(0, 1, max(2, int(4 * length)))[:, None]
     columns, rows = np.rint(start + steps * (stop - start)).astype(int).T
     return float((ink[rows, columns] == 0).mean()) * length
+
+
+def bridges_ahead(
+    ends: list[End], joined: list[Bridge], thin: np.ndarray, strokes: Strokes
+) -> list[Bridge]:
+    """Bridges from ends that found no partner, straight on to the middle line of the ink ahead of
+    them: at the other side of the gap a digit may hide the line's end."""
+    paired = {id(end) for bridge in joined for end in (bridge.start, bridge.stop)}
+    found = []
+    for end in ends:
+        ahead = None if id(end) in paired else _ink_ahead(end, strokes)
+        place = None if ahead is None else _middle_near(ahead, thin, strokes)
+        if place is not None:
+            found.append(Bridge(end, End(place, -end.direction, end.stroke)))
+    return found
+
+
+def _middle_near(place: np.ndarray, thin: np.ndarray, strokes: Strokes) -> np.ndarray | None:
+    """The point of a middle line nearest to a place in the ink, if one is within a pen."""
+    reach = int(strokes.pen_mm / strokes.mm_per_px) + 1
+    column, row = np.rint(place).astype(int)
+    top, left = max(row - reach, 0), max(column - reach, 0)
+    rows, columns = np.nonzero(thin[top : row + reach + 1, left : column + reach + 1])
+    if len(rows) == 0:
+        return None
+    points = np.stack([columns + left, rows + top], axis=1).astype(float)
+    return points[np.argmin(np.hypot(*(points - place).T))]
+
+
+def _ink_ahead(end: End, strokes: Strokes) -> np.ndarray | None:
+    """The first ink beyond the gap that an end points at, half a pen in; None if there is none
+    within the widest gap."""
+    pen_px = strokes.pen_mm / strokes.mm_per_px
+    widest_px = (WIDEST_GAP_MM + _MEASURED_LARGER_MM) / strokes.mm_per_px
+    way = np.arange(0, widest_px + _ENDS_STOP_SHORT_PENS / 2 * pen_px, 0.5)
+    columns, rows = np.rint(end.place + way[:, None] * end.direction).astype(int).T
+    height, width = strokes.ink.shape
+    within = (rows >= 0) & (rows < height) & (columns >= 0) & (columns < width)
+    inked = strokes.ink[rows[within], columns[within]] > 0
+    bare = np.flatnonzero(~inked)
+    again = np.flatnonzero(inked[bare[0] :]) if len(bare) else bare
+    if len(again) == 0:
+        return None
+    return end.place + (way[bare[0] + again[0]] + pen_px / 2) * end.direction

@@ -8,9 +8,10 @@ import numpy as np
 
 from applique.geometry.walk import vertex_directions
 from applique.model import Curve
-from applique.trace.corners import SPACING_MM, Corner, evenly, find_corners, signed_area
+from applique.trace.corners import Corner, find_corners, signed_area
 from applique.trace.curves import fewest_cubics_each
 from applique.trace.edge import smoothed
+from applique.trace.turns import SPACING_MM, evenly
 
 SMOOTH_MM = 0.25
 """An edge is evened out over this much along its sections: a pen's edge has no shorter waves, only
@@ -88,12 +89,26 @@ def inset(shape: Shape, by_mm: float) -> Shape:
         across = (arriving + leaving) / max(1 + float(arriving @ leaving), _SHARPEST)
         corners.append(replace(corner, place=corner.place + sign * by_mm * across))
     moved = []
-    for k, (points, _) in enumerate(sections):
-        inner = points[1:-1]
-        following = corners[(k + 1) % len(corners)]
-        moved.append(np.vstack([corners[k].place, inner, following.place]))
+    for k, (points, left) in enumerate(sections):
+        start, stop = corners[k].place, corners[(k + 1) % len(corners)].place
+        moved.append(_between(points, left, start, stop))
     return Shape(tuple(moved), tuple(corners))
 
+
+def _between(
+    points: np.ndarray, left: np.ndarray, start: np.ndarray, stop: np.ndarray
+) -> np.ndarray:
+    """A moved section from one moved corner to the next, without what now lies beyond them."""
+    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    leaving = np.array([left[0, 1], -left[0, 0]])
+    arriving = np.array([left[-1, 1], -left[-1, 0]])
+    begin = float((start - points[0]) @ leaving)
+    end = arc[-1] + float((stop - points[-1]) @ arriving)
+    inner = points[(arc > begin + _CLEAR_MM) & (arc < end - _CLEAR_MM)]
+    return np.vstack([start, inner, stop])
+
+
+_CLEAR_MM = 0.05
 
 _SHARPEST = 0.02
 """Sides that all but turn back on themselves have no meeting point nearby."""

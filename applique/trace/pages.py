@@ -14,16 +14,17 @@ from applique.trace.band import Surroundings, near_band
 from applique.trace.doubt import doubts_of
 from applique.trace.far import far_band, middle_line
 from applique.trace.gap_width import gap_width_px
-from applique.trace.gaps import Bridge, End, bridges, loose_ends
-from applique.trace.leftovers import is_paper_edge, left_out, mark_lines
+from applique.trace.gaps import Bridge, bridges, bridges_ahead, loose_ends
+from applique.trace.leftovers import left_out, mark_lines
 from applique.trace.light import Light, evened_out, ink_mask, paper_values
 from applique.trace.line import Line, line_along
 from applique.trace.number import Item, reading_order
+from applique.trace.open_lines import open_ends, open_lines
 from applique.trace.page import InkEdge, Page
 from applique.trace.region import Region
 from applique.trace.regions import find_regions
-from applique.trace.strokes import SMALLEST_DRAWN_MM, Strokes, find_strokes
-from applique.trace.template import Gap, LeftOut, OpenLine, Template, TracedPage, box_of, point_of
+from applique.trace.strokes import Strokes, find_strokes
+from applique.trace.template import Gap, LeftOut, Template, TracedPage, box_of
 from applique.trace.thinning import thinned
 from applique.trace.whereabouts import PointMm
 
@@ -42,6 +43,10 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
     ends = loose_ends(thin, strokes)
     joined = bridges(ends, strokes)
     regions = find_regions(thin, strokes, joined)
+    left = [end for own in open_ends(ends, regions, strokes) for end in own]
+    ahead = bridges_ahead(left, joined, thin, strokes)
+    if ahead:
+        regions = find_regions(thin, strokes, [*joined, *ahead])
     rest = left_out(strokes, regions)
     touches = _touches(rest)
     owner = _owner(regions, strokes)
@@ -72,7 +77,7 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
         ]
         rest = tuple(left for left in rest if not _is_kept(left, kept))
     templates = _in_reading_order(templates)
-    opened = _open_lines(ends, regions, strokes)
+    opened = open_lines(ends, regions, strokes)
     pen_mm = float(np.median([line.pen_mm for line in lines])) if lines else strokes.pen_mm
     return TracedPage(tuple(templates), rest, opened, pen_mm)
 
@@ -154,35 +159,3 @@ def _in_reading_order(templates: Sequence[Template]) -> list[Template]:
     place: dict[int | None, int | None] = {old: new for new, old in enumerate(order)}
     place[None] = None
     return [replace(templates[k], inside=place[templates[k].inside]) for k in order]
-
-
-def _open_lines(
-    ends: Sequence[End], regions: Sequence[Region], strokes: Strokes
-) -> tuple[OpenLine, ...]:
-    """Strokes as large as a template that close nothing, by their two loose ends."""
-    _, stroke_of, boxes, _ = cv2.connectedComponentsWithStats(strokes.ink, connectivity=8)
-    taken: set[int] = set()
-    for region in regions:
-        columns, rows = (region.contour + np.array(region.corner)).T
-        near = cv2.dilate(region.mask, np.ones((3, 3), np.uint8))
-        left, top = region.corner
-        inside = stroke_of[top : top + near.shape[0], left : left + near.shape[1]][near > 0]
-        taken.update(np.unique(inside).tolist())
-        taken.update(np.unique(stroke_of[rows, columns]).tolist())
-    height, width = strokes.ink.shape
-    by_stroke: dict[int, list[End]] = {}
-    for end in ends:
-        by_stroke.setdefault(end.stroke, []).append(end)
-    opened = []
-    for stroke, own in sorted(by_stroke.items()):
-        left, top, across, down, _ = boxes[stroke]
-        at_border = left == 0 or top == 0 or left + across == width or top + down == height
-        large = max(across, down) * strokes.mm_per_px > 2 * SMALLEST_DRAWN_MM
-        if stroke in taken or at_border or not large or len(own) < 2:
-            continue
-        rows, columns = np.nonzero(stroke_of == stroke)
-        if is_paper_edge(np.stack([columns, rows], axis=1), stroke_of.shape, strokes):
-            continue
-        start, stop = ((end.place + 0.5) * strokes.mm_per_px for end in own[:2])
-        opened.append(OpenLine(point_of(start), point_of(stop)))
-    return tuple(opened)

@@ -27,9 +27,6 @@ from applique.trace.page import Page
 from applique.trace.pages import trace_page
 from tests.trace.scans import MadePage, TruePiece, generator, made_page
 
-POLYGON_PX = 1.0
-"""How far approxPolyDP may leave the contour, in pixels: it has no default of its own."""
-
 _ALIKE, _NOTCH_PENS, _MARGIN_PENS = 0.7, 1.25, 2.0
 _EVERY_MM, _FLAT_MM, _CORNER_MM = 0.05, 0.002, 0.3
 _CORNER_TURN = np.radians(30.0)
@@ -93,8 +90,7 @@ def vtracer_rings(made: MadePage) -> Rings:
         for told in re.findall(r"M([^MZ]*)Z", path):
             points = np.array(re.findall(r"-?[\d.]+(?:e-?\d+)?", told), float).reshape(-1, 2)
             assert set(re.findall(r"[A-Z]", told)) == {"C"}, "vtracer's splines are cubics alone"
-            starts = np.arange(0, len(points) - 1, 3)
-            segments = points[starts[:, None] + np.arange(4)]
+            segments = np.stack([points[k : len(points) - 3 + k : 3] for k in range(4)], axis=1)
             rings.append(_curve(segments, made.mm_per_px, (float(x), float(y))))
     return rings
 
@@ -103,14 +99,12 @@ def opencv_rings(made: MadePage) -> Rings:
     """Polygons by OpenCV's approxPolyDP around the holes in the ink, from the whole page. Its
     contours run through the middles of pixels of ink, so they are moved in by half a pixel."""
     contours, nesting = cv2.findContours(_ink(made), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    holes = [contours[k][:, 0] for k in np.flatnonzero(nesting[0, :, 3] >= 0)]
     rings = []
-    for contour, (_, _, _, parent) in zip(contours, nesting[0], strict=True):
-        if parent < 0 or len(contour) < 4:
-            continue
-        hole = shapely.Polygon(contour[:, 0]).buffer(-0.5, join_style="mitre")
-        for part in shapely.get_parts(hole):
+    for hole in (shapely.Polygon(around) for around in holes if len(around) > 3):
+        for part in shapely.get_parts(hole.buffer(-0.5, join_style="mitre")):
             around = shapely.get_coordinates(part.exterior)[:-1, None].astype(np.float32)
-            corners = cv2.approxPolyDP(around, POLYGON_PX, True)[:, 0]
+            corners = cv2.approxPolyDP(around, 1.0, True)[:, 0]
             sides = [_line(*ends) for ends in zip(corners, np.roll(corners, -1, 0), strict=True)]
             if len(sides) > 2:
                 rings.append(_curve(sides, made.mm_per_px, (0.5, 0.5)))
@@ -124,7 +118,6 @@ TRACERS: dict[str, tuple[str, Callable[[MadePage], Rings]]] = {
     "OpenCV": ("cv2", opencv_rings),
 }
 """The tracers by name: the module that each needs, and what gives its rings."""
-
 
 Tally = defaultdict[str, list[Any]]
 """What was counted of one tracer, by piece or by ring; errors are arrays of mm, one a ring."""
@@ -154,15 +147,13 @@ def _tally_ring(tally: Tally, ring: Curve, piece: TruePiece, whole: shapely.Poly
     around = [shapely.Point(place).buffer(1.0) for place in piece.corners]
     inward = [disc.intersection(whole).area > disc.area / 2 for disc in around]
     notches = piece.corners[np.array(inward, bool)]
-    reach_mm = _NOTCH_PENS * piece.pen_mm
-    away = drawn[(_apart(drawn, notches) > reach_mm).all(axis=1)]
+    away = drawn[(_apart(drawn, notches) > _NOTCH_PENS * piece.pen_mm).all(axis=1)]
     off = shapely.distance(shapely.points(away), shapely.linearrings(piece.inner))
     tally["ink"].append(off)
     if not piece.gap_mm and not piece.touched:
         inside = shapely.contains_xy(shapely.Polygon(piece.inner).buffer(0), away)
         tally["clean"].append(np.where(inside, off, -off))
-    truth = shapely.linearrings(piece.template)
-    tally["template"].append(shapely.distance(shapely.points(drawn), truth))
+    tally["template"].append(shapely.distance(shapely.points(drawn), whole.exterior))
     tally["nodes"].append(len(ring.segments))
     near = _apart(_turning_nodes(ring), piece.corners) <= _CORNER_MM
     tally["kept"].extend(near.any(axis=0).tolist())
@@ -213,7 +204,7 @@ def main(argv: Sequence[str] | None = None) -> None:
     parser.add_argument("--pages", type=int, default=4)
     arguments = parser.parse_args(argv)
     tallies = {name: Tally(list) for name, (module, _) in TRACERS.items() if find_spec(module)}
-    for name in TRACERS.keys() - tallies.keys():
+    for name in (name for name in TRACERS if name not in tallies):
         print(f"{name} is missing and left out: install the group `tracers`.")
     make = generator()
     for seed in range(arguments.seed, arguments.seed + arguments.pages):
@@ -223,11 +214,9 @@ def main(argv: Sequence[str] | None = None) -> None:
             rings = TRACERS[name][1](made)
             tally["seconds"].append(time.perf_counter() - started)
             tally_page(tally, rings, made.pieces)
-    print(
-        f"\n{arguments.pages} pages, scan, normal, 300 dpi: each piece's own ring, each tracer at its\n"
-        f"defaults (OpenCV: polygons within {POLYGON_PX:g} px). All but this project get its binary\n"
-        "ink, potracer a window of it around each piece. Errors to the ink leave out notches."
-    )
+    print(f"\n{arguments.pages} pages (scan, normal, 300 dpi), each piece's own ring, in mm")
+    print("Defaults throughout; OpenCV's polygons within 1 px. All but this project get its binary")
+    print("ink, potracer a window of it around each piece. To the ink, notches are left out.")
     columns = {name: figures_of(tally) for name, tally in tallies.items()}
     print(f"  {'':34}" + "".join(f"{name:>14}" for name in columns))
     for figure in columns["this project"]:

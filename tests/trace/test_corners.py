@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from applique.trace.corners import Corner, evenly, find_corners, signed_area
+from applique.trace.corners import Corner, find_corners, signed_area
+from applique.trace.turns import evenly
 from tests import shapes
 
 MM_PER_PX = 25.4 / 300

@@ -9,6 +9,7 @@ import shapely
 from applique.geometry.curves import flatten
 from applique.trace.corners import signed_area
 from applique.trace.outline import FIT_MM, Shape, fitted, inset, shaped
+from tests import shapes
 
 SQUARE = np.array([(10.0, 10.0), (30, 10), (30, 30), (10, 30)])
 CIRCLE = shapely.get_coordinates(shapely.Point(25, 20).buffer(12, 256))[:-1]

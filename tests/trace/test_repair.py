@@ -7,8 +7,8 @@ import pytest
 import shapely
 
 from applique.trace.band import BEYOND, MISSING, SEEN
-from applique.trace.corners import evenly
 from applique.trace.repair import intruding, mended, without_blurs
+from applique.trace.turns import evenly
 
 CIRCLE = evenly(shapely.get_coordinates(shapely.Point(0, 0).buffer(15, 256))[:-1])
 SQUARE = evenly(np.array([(0.0, 0.0), (30, 0), (30, 30), (0, 30)]))

@@ -1,13 +1,10 @@
 """Draws the sample pages of `applique trace`: templates of a harbour, traced and numbered by hand.
 
-For contributors: run `python samples/make_traced_pages.py` from a checkout (it uses the tests' own
-drawing, `drawn` and `photographed` in `tests.trace`). It writes the same pictures every time, into
-`samples/traced/`.
+`python -m tests.trace.make_samples` writes the same pictures every time, into `samples/traced/`.
 """
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,12 +14,9 @@ import shapely
 from PIL import Image
 from shapely import affinity
 
-ROOT = Path(__file__).resolve().parent.parent
-sys.path.insert(0, str(ROOT))
-
-from applique.geometry.curves import flatten  # noqa: E402
-from applique.svg.paths import parse_path  # noqa: E402
-from tests.trace.drawn import (  # noqa: E402
+from applique.geometry.curves import flatten
+from applique.svg.paths import parse_path
+from tests.trace.drawn import (
     Colour,
     Mark,
     Page,
@@ -34,7 +28,9 @@ from tests.trace.drawn import (  # noqa: E402
     smooth_line,
     with_gap,
 )
-from tests.trace.photographed import Camera, photographed, seen_from_above  # noqa: E402
+from tests.trace.photographed import Camera, photographed, seen_from_above
+
+ROOT = Path(__file__).resolve().parents[2]
 
 LETTER_MM = (215.9, 279.4)
 A4_MM = (210.0, 297.0)
