@@ -30,6 +30,7 @@ _PHOTO_PX_PER_MM = 16.0
 """The generator paints the sheet of a photo at this scale."""
 
 _NOTCH_PENS = 1.25
+_GAP_REACH_MM = 5.0
 _ALIKE = 0.7
 _EVERY_MM = 0.05
 
@@ -137,7 +138,9 @@ def _tally_piece(template: Template, piece: TruePiece, page: Page, tally: Tally,
         near = [g for g in template.gaps if np.hypot(*(np.array(g.place) - piece.gap_at)) < 6]
         tally.gaps.append((bool(near), near[0].width_mm - piece.gap_mm if near else np.inf))
     if "number_touches" in piece.tags:
-        tally.touched.append((bool(template.doubts), worst))
+        apart = drawn if piece.gap_at is None else _clear_of(drawn, piece.gap_at)
+        off_there = shapely.distance(shapely.points(away(apart)), truth)
+        tally.touched.append((bool(template.doubts), float(off_there.max())))
     exact = len(shape.corners) == len(piece.corners)
     tally.counts_exact.append(exact)
     if not exact:
@@ -149,6 +152,11 @@ def _tally_piece(template: Template, piece: TruePiece, page: Page, tally: Tally,
             off = float(np.hypot(*(piece.corners - corner.place).T).min())
             (tally.concave_mm if corner.inward else tally.convex_mm).append(off)
     tally.curves.append(len(template.curve.segments))
+
+
+def _clear_of(points: np.ndarray, gap_at: np.ndarray) -> np.ndarray:
+    """Points that no gap, whose shape nobody can know, has to do with."""
+    return points[np.hypot(*(points - gap_at).T) > _GAP_REACH_MM]
 
 
 def _dense(points: np.ndarray) -> np.ndarray:

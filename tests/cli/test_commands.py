@@ -322,9 +322,14 @@ def test_demo_makes_everything(tmp_path: Path, capsys) -> None:
     assert {f"lighthouse.{suffix}" for suffix in FORMATS} | {
         "lighthouse-layers.svg",
         "cut",
+        "traced",
     } == names
     told = capsys.readouterr().out
     assert "lighthouse.dst" in told
+    # As many templates as were drawn, and the one gap on the pages is told.
+    assert "harbour-pages.svg: 24 outlines" in told
+    assert "harbour-photo.svg: 11 outlines" in told
+    assert "look at 6: a gap of 1.5 mm at its top was closed" in told
     assert "fingers away from the needle" in told
 
 
