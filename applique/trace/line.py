@@ -56,13 +56,13 @@ def line_along(
         why = np.where((why == SEEN) & intruding(points, pen_mm), INTRUDING, why)
     # Outside its line a shape has no arcs of the nib in its notches.
     nib_mm = 0.0 if far else pen_mm
-    whole = mended(points, why)
+    whole = mended(points, why, pen_mm)
     if whole is None:
         return None
     shape = shaped(whole.points, nib_mm, mm_per_px)
     for place, radius in _bumps(shape, pen_mm, touched):
         why = np.where(np.hypot(*(points - place).T) <= radius, BEYOND, why)
-        whole = mended(points, why)
+        whole = mended(points, why, pen_mm)
         if whole is None:
             return None
         shape = shaped(whole.points, nib_mm, mm_per_px)

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from applique.trace.band import SEEN
+from applique.trace.band import DOUBTFUL_MM, DOUBTFUL_PENS, MISSING, SEEN
 from applique.trace.edge import smoothed
 
-_SIDE_MM = 1.6
-"""How much of the edge on either side tells how it goes on."""
+_SIDES_MM = (1.6, 1.0, 0.6)
+_STRAYS_MM = 0.06
+"""How much of the edge on either side tells how it goes on: less where a corner lies in it, which
+no parabola follows within the second."""
 
 _MARGIN_MM = 0.45
 """So much more of the edge beside an unseen stretch is left out: the end of a stroke is round, and
@@ -93,11 +95,11 @@ def without_blurs(points: np.ndarray, found: np.ndarray) -> np.ndarray:
     return keep
 
 
-def mended(points: np.ndarray, why: np.ndarray) -> Mended | None:
+def mended(points: np.ndarray, why: np.ndarray, pen_mm: float) -> Mended | None:
     """Bridge what is not seen of a closed edge, (n, 2) mm: where `why` (n,), as in `band`, is not
     SEEN; None if too little is left."""
     steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
-    keep = _kept(why == SEEN, steps)
+    keep = _kept(why, steps, pen_mm)
     if keep.all():
         return Mended(points, np.zeros(len(points), bool), ())
     if not keep.any():
@@ -119,20 +121,30 @@ def mended(points: np.ndarray, why: np.ndarray) -> Mended | None:
     return Mended(np.concatenate(parts), np.concatenate(flags), tuple(stretches))
 
 
-def _kept(seen: np.ndarray, steps: np.ndarray) -> np.ndarray:
+def _kept(why: np.ndarray, steps: np.ndarray, pen_mm: float) -> np.ndarray:
     """What is left of a closed edge: seen, not next to what is not seen, and long enough."""
     arc = np.concatenate([[0.0], np.cumsum(steps)])
     total = arc[-1]
-    keep = seen.copy()
-    for first, last in _runs(~seen):
+    keep = why == SEEN
+    for first, last in _runs(why != SEEN):
         begin, end = arc[first], arc[last + 1] if last >= first else arc[last + 1] + total
         margin = _MARGIN_MM if end - begin > _SHORT_MM else _SHORT_MARGIN_MM
+        run = np.arange(first, last + 1 if last >= first else last + 1 + len(why)) % len(why)
+        if (why[run] == MISSING).any():
+            margin = max(margin, _rounded_mm(pen_mm))
         keep &= ~_within(arc[:-1], begin - margin, end + margin, total)
     for first, last in _runs(keep):
         end = arc[last + 1] if last >= first else arc[last + 1] + total
         if end - arc[first] < _ISLAND_MM:
             keep &= ~_within(arc[:-1], arc[first], end, total)
     return keep
+
+
+def _rounded_mm(pen_mm: float) -> float:
+    """How far back from where it counts as missing the round end of a line has left its edge: by
+    less than what is doubtful, d, over sqrt(2 r d) on a circle of radius r."""
+    doubtful = max(DOUBTFUL_MM, DOUBTFUL_PENS * pen_mm)
+    return float(np.sqrt(pen_mm * doubtful))
 
 
 def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
@@ -188,13 +200,18 @@ def _side(run: np.ndarray) -> tuple[np.ndarray, np.ndarray, float]:
     """The first place of a run, evened out, the direction in which the run goes on from there, and
     its bend in radians a mm (to the left positive), by a parabola through its first part."""
     arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(run, axis=0).T))])
-    near = run[arc <= _SIDE_MM]
-    s = arc[: len(near)]
-    if len(near) < 4:
-        way = run[-1] - run[0]
-        return run[0], way / max(float(np.hypot(*way)), 1e-9), 0.0
-    terms = np.stack([np.ones_like(s), s, s * s], axis=1)
-    (place, slope, half_bend), *_ = np.linalg.lstsq(terms, near, rcond=None)
+    for reach_mm in _SIDES_MM:
+        near = run[arc <= reach_mm]
+        s = arc[: len(near)]
+        if len(near) < 4:
+            way = run[-1] - run[0]
+            return run[0], way / max(float(np.hypot(*way)), 1e-9), 0.0
+        terms = np.stack([np.ones_like(s), s, s * s], axis=1)
+        parabola = np.linalg.lstsq(terms, near, rcond=None)[0]
+        strays = np.hypot(*(terms @ parabola - near).T).max()
+        if strays < _STRAYS_MM:
+            break
+    place, slope, half_bend = parabola
     # A parabola through so little is sure of the middle, less so of the end: lean to the chord.
     chord = near[-1] - near[0]
     chord /= max(float(np.hypot(*chord)), 1e-9)

@@ -10,6 +10,8 @@ from applique.trace.band import BEYOND, MISSING, SEEN
 from applique.trace.repair import intruding, mended, without_blurs
 from applique.trace.turns import evenly
 
+PEN_MM = 1.0
+
 CIRCLE = evenly(shapely.get_coordinates(shapely.Point(0, 0).buffer(15, 256))[:-1])
 SQUARE = evenly(np.array([(0.0, 0.0), (30, 0), (30, 30), (0, 30)]))
 
@@ -30,7 +32,7 @@ def furthest_off(points: np.ndarray, outline: np.ndarray) -> float:
 
 @pytest.mark.parametrize("reach_mm", [0.25, 1.0, 1.9])
 def test_circle_goes_on_over_a_gap(reach_mm):
-    whole = mended(CIRCLE, unseen(CIRCLE, (15, 0), reach_mm, MISSING))
+    whole = mended(CIRCLE, unseen(CIRCLE, (15, 0), reach_mm, MISSING), PEN_MM)
     assert whole is not None
     assert furthest_off(whole.points, CIRCLE) < 0.05
     (stretch,) = whole.stretches
@@ -42,20 +44,20 @@ def test_circle_goes_on_over_a_gap(reach_mm):
 
 @pytest.mark.parametrize("reach_mm", [0.8, 1.5, 2.5])
 def test_corner_of_a_square_is_given_back(reach_mm):
-    whole = mended(SQUARE, unseen(SQUARE, (30, 30), reach_mm, BEYOND))
+    whole = mended(SQUARE, unseen(SQUARE, (30, 30), reach_mm, BEYOND), PEN_MM)
     assert whole is not None
     assert furthest_off(whole.points, SQUARE) < 0.3
     assert shapely.distance(shapely.Point(30, 30), shapely.LinearRing(whole.points)) < 0.3
 
 
 def test_side_of_a_square_stays_straight():
-    whole = mended(SQUARE, unseen(SQUARE, (15, 0), 1.5, MISSING))
+    whole = mended(SQUARE, unseen(SQUARE, (15, 0), 1.5, MISSING), PEN_MM)
     assert whole is not None
     assert furthest_off(whole.points, SQUARE) < 0.01
 
 
 def test_nothing_is_done_to_an_edge_that_is_seen():
-    whole = mended(SQUARE, np.full(len(SQUARE), SEEN))
+    whole = mended(SQUARE, np.full(len(SQUARE), SEEN), PEN_MM)
     assert whole is not None
     assert whole.stretches == ()
     assert whole.points is SQUARE
@@ -65,14 +67,14 @@ def test_nothing_is_done_to_an_edge_that_is_seen():
 def test_too_little_is_none(seen_mm):
     why = np.full(len(CIRCLE), MISSING)
     why[: round(10 * seen_mm)] = SEEN
-    assert mended(CIRCLE, why) is None
+    assert mended(CIRCLE, why, PEN_MM) is None
 
 
 def test_island_between_two_gaps_does_not_count():
     # 1.2 mm are seen between them, of which 0.9 mm are too near.
     arc = np.arange(len(CIRCLE)) * 0.1
     why = np.where((np.abs(arc - 20.0) < 2.0) & (np.abs(arc - 20.0) > 0.6), MISSING, SEEN)
-    whole = mended(CIRCLE, why)
+    whole = mended(CIRCLE, why, PEN_MM)
     assert whole is not None
     assert len(whole.stretches) == 1
 
@@ -81,7 +83,7 @@ def test_where_the_edge_begins_does_not_matter():
     found = []
     for start in (0, 137, 471, 940):
         edge = np.roll(CIRCLE, start, axis=0)
-        whole = mended(edge, unseen(edge, (15, 0), 1.0, MISSING))
+        whole = mended(edge, unseen(edge, (15, 0), 1.0, MISSING), PEN_MM)
         assert whole is not None
         found.append(whole)
     lengths = [whole.stretches[0].length_mm for whole in found]
