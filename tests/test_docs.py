@@ -54,8 +54,8 @@ TRACE_FLAGS = (
 )
 """Flags of `applique trace`."""
 
-SWEEP_FLAGS = ("--sample", "--seed", "--with")
-"""Flags of `python -m tests.sweep`."""
+SWEEP_FLAGS = ("--sample", "--seed", "--with", "--pages", "--group")
+"""Flags of the sweep, the benchmarks and uv."""
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
