@@ -15,6 +15,12 @@ PAPERS_MM = {
 """ISO 216 (A sizes) and ANSI/ASME Y14.1 (8.5 x 11 and 11 x 17 in); legal, 8.5 x 14 in, is common
 practice."""
 
+TOLD_APART_MM = {
+    name.capitalize(): PAPERS_MM[name] for name in ("a4", "letter", "legal", "tabloid")
+}
+"""Papers that a photo can tell from each other, by the names that a sentence gives them; A3 and A5
+have the proportions of A4."""
+
 _SMALLEST_MM = 20.0
 _LARGEST_MM = 2000.0
 

@@ -9,7 +9,6 @@ import numpy as np
 from applique.errors import InputError
 from applique.report import Finding, note, warning
 from applique.trace.page import Page, Picture
-from applique.trace.papers import PAPERS_MM
 from applique.trace.sheet import flattened, look_for_sheet, shows_a_sheet
 
 MM_PER_INCH = 25.4
@@ -78,8 +77,7 @@ def _photograph(picture: Picture, asked: Asked) -> tuple[Page, tuple[Finding, ..
             "WIDTHxHEIGHT), or --dpi if it is a flat scan"
         )
         raise InputError(text)
-    others = {name.capitalize(): size for name, size in PAPERS_MM.items()}
-    found = look_for_sheet(picture.grey, asked.paper_mm, others)
+    found = look_for_sheet(picture.grey, asked.paper_mm)
     if found.sheet is None:
         raise InputError(f"{picture.name}: {found.fault}")
     mm_per_px = MM_PER_INCH / _PHOTO_DPI

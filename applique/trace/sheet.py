@@ -2,14 +2,13 @@
 
 The sheet's own size is the ruler. Its sides are located to a few hundredths of a pixel at hundreds
 of places each, and a camera is fitted to them: where it stands and how much its lens bows straight
-lines (`lens`). What the photo can't give is told in a sentence: see `Finding`.
+lines (`lens`). What the photo can't give is told in a sentence: see `Sighting`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 import cv2
 import numpy as np
@@ -26,19 +25,9 @@ from applique.trace.lens import (
     resampled,
 )
 from applique.trace.light import LINEAR
+from applique.trace.papers import TOLD_APART_MM
 from applique.trace.quads import Quad, bright_quads, closed_copy
 from applique.trace.sides import STATIONS, side_points
-
-PAPERS_MM: Mapping[str, tuple[float, float]] = MappingProxyType(
-    {
-        "US Letter": (215.9, 279.4),
-        "A4": (210.0, 297.0),
-        "US Legal": (215.9, 355.6),
-        "US Tabloid": (279.4, 431.8),
-    }
-)
-"""Papers that a sheet may be instead of the one given; a photo can't tell A4 from A3 or A5, which
-have the same proportions."""
 
 LEAST_PX_PER_MM = 6.0
 """Below this a pen's edge can't be located to a few hundredths of a millimetre."""
@@ -95,7 +84,7 @@ class Sheet:
 
 
 @dataclass(frozen=True, eq=False)
-class Finding:
+class Sighting:
     """What a photograph gives: a sheet, or else the `fault` that says what is in the way and what
     to do about it."""
 
@@ -111,20 +100,20 @@ def find_sheet(grey: np.ndarray, paper_mm: tuple[float, float]) -> Sheet | None:
 def look_for_sheet(
     grey: np.ndarray,
     paper_mm: tuple[float, float],
-    papers_mm: Mapping[str, tuple[float, float]] = PAPERS_MM,
-) -> Finding:
+    papers_mm: Mapping[str, tuple[float, float]] = TOLD_APART_MM,
+) -> Sighting:
     """The sheet of paper of size `paper_mm` in a photograph, (h, w) of uint8, or why there is none.
     `papers_mm` are papers, by name, that it may be instead."""
     quads = bright_quads(grey)
     if not quads:
         beyond = findings.open_sides(grey)
-        return Finding(fault=findings.cut_off(beyond) if beyond else findings.NO_SHEET)
+        return Sighting(fault=findings.cut_off(beyond) if beyond else findings.NO_SHEET)
     first, *others = quads
     if any(findings.is_second_sheet(grey, first, other) for other in others):
-        return Finding(fault=findings.TWO_SHEETS)
+        return Sighting(fault=findings.TWO_SHEETS)
     beyond = findings.sides_beyond(first.corners_px, grey)
     if beyond:
-        return Finding(fault=findings.cut_off(beyond))
+        return Sighting(fault=findings.cut_off(beyond))
     return _measured(grey, first, paper_mm, papers_mm)
 
 
@@ -158,31 +147,31 @@ def _measured(
     quad: Quad,
     paper_mm: tuple[float, float],
     papers_mm: Mapping[str, tuple[float, float]],
-) -> Finding:
+) -> Sighting:
     """The sheet that lies about where a quadrilateral is."""
     points = side_points(grey, quad.corners_px)
     side = np.repeat(np.arange(4), [len(p) for p in points])
     missing = _faint(np.bincount(side, minlength=4), _LEAST_SHOWN)
     if missing:
-        return Finding(fault=findings.faint_side(missing))
+        return Sighting(fault=findings.faint_side(missing))
     lens = lens_of((grey.shape[1], grey.shape[0]))
     frame = fitted_frame(np.concatenate(points), side, quad.corners_px, lens)
     if frame is None:
-        return Finding(fault=findings.NO_SHEET)
+        return Sighting(fault=findings.NO_SHEET)
     shown = np.bincount(side[frame.weight > 0], minlength=4)
     missing = _faint(shown, _LEAST_SHOWN)
     if missing:
-        return Finding(fault=findings.faint_side(missing))
+        return Sighting(fault=findings.faint_side(missing))
     short, long = sorted(paper_mm)
     page = min(
         ((short, long), (long, short)), key=lambda p: page_doubt(frame.corners, frame.lens, p)
     )
     px_per_mm = float(np.sqrt(cv2.contourArea(frame.corners.astype(np.float32)) / (short * long)))
     if px_per_mm < LEAST_PX_PER_MM:
-        return Finding(fault=findings.too_small(px_per_mm, LEAST_PX_PER_MM))
+        return Sighting(fault=findings.too_small(px_per_mm, LEAST_PX_PER_MM))
     fault = findings.wrong_paper(frame, page, papers_mm)
     if fault:
-        return Finding(fault=fault)
+        return Sighting(fault=fault)
     on_page = np.array([[0.0, 0.0], [page[0], 0.0], page, [0.0, page[1]]])
     bend_mm = _bend(frame, side) / px_per_mm
     sheet = Sheet(
@@ -195,7 +184,7 @@ def _measured(
         px_per_mm,
         _remarks(bend_mm, _faint(shown, _WELL_SHOWN)),
     )
-    return Finding(sheet)
+    return Sighting(sheet)
 
 
 def _faint(shown: np.ndarray, least: float) -> list[int]:
