@@ -30,6 +30,21 @@ def read_svg(path: Path) -> etree._ElementTree:
         raise InputError(f"{path}: {reason}") from None
 
 
+def read_picture(path: Path) -> bytes:
+    """The bytes of a picture's file; raises InputError if they can't be had."""
+    try:
+        if path.stat().st_size > _LARGEST_PICTURE:
+            raise InputError(f"{path}: is too large for a picture of a page")
+        return path.read_bytes()
+    except OSError:
+        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
+        raise InputError(f"{path}: {reason}") from None
+
+
+_LARGEST_PICTURE = 400_000_000
+"""Bytes. No page is larger; what is, is no picture of one."""
+
+
 def parse_svg(stream: IO[bytes], name: str) -> etree._ElementTree:
     """Read an SVG document from a stream; `name` is what a refusal calls it.
 

@@ -10,15 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_output
 from applique.cli.say import say, say_findings
-from applique.errors import InputError
-from applique.files import put_all_in_place, svg_bytes
+from applique.files import put_all_in_place, read_picture, svg_bytes
 from applique.report import counted
 
 if TYPE_CHECKING:
     from applique.trace.write import NumberedPage
-
-_LONGEST_FILE = 400_000_000
-"""Bytes. No page is larger; what is, is no picture of one."""
 
 
 def add_parser(subparsers: Any) -> None:
@@ -92,7 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
         arguments.keep_marks,
         arguments.known_size,
     )
-    tracing = trace_pictures([(path.name, _read(path)) for path in arguments.pages], request)
+    tracing = trace_pictures([(path.name, read_picture(path)) for path in arguments.pages], request)
     results = {arguments.output: svg_bytes(tracing.document())}
     if arguments.report is not None:
         text = json.dumps(tracing.as_dict(), indent=2, ensure_ascii=False) + "\n"
@@ -129,16 +125,6 @@ _IN_THE_LIST = frozenset(
     )
 )
 """Doubts about single outlines, which the short list tells."""
-
-
-def _read(path: Path) -> bytes:
-    try:
-        if path.stat().st_size > _LONGEST_FILE:
-            raise InputError(f"{path}: is too large for a picture of a page")
-        return path.read_bytes()
-    except OSError:
-        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
-        raise InputError(f"{path}: {reason}") from None
 
 
 def _paper(text: str) -> tuple[float, float]:

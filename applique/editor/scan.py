@@ -9,7 +9,8 @@ from pathlib import Path
 from lxml import etree
 
 from applique.editor.notify import finding_lines
-from applique.errors import InputError, UsageError
+from applique.errors import UsageError
+from applique.files import read_picture
 from applique.trace.onto import Shown, picture_in, put_beside, put_over
 from applique.trace.papers import PAPERS_MM
 from applique.trace.report import look_at
@@ -55,7 +56,7 @@ def _file(options: argparse.Namespace) -> tuple[str, bytes]:
     text = str(options.file).strip()
     if not text:
         raise UsageError("select a picture of a traced page, or name its file")
-    return _read(Path(text))
+    return Path(text).name, read_picture(Path(text))
 
 
 def _bytes_of(shown: Shown) -> tuple[str, bytes]:
@@ -63,11 +64,5 @@ def _bytes_of(shown: Shown) -> tuple[str, bytes]:
     if not shown.link:
         return shown.element.get("id", "picture"), shown.data
     folder = Path(os.environ.get("DOCUMENT_PATH", "")).parent
-    return _read(folder / shown.link)
-
-
-def _read(path: Path) -> tuple[str, bytes]:
-    try:
-        return path.name, path.read_bytes()
-    except OSError:
-        raise InputError(f"{path}: can't be opened; check its name") from None
+    path = folder / shown.link
+    return path.name, read_picture(path)

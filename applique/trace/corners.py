@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from applique.trace.edge import smoothed
-from applique.trace.turns import APART_MM, SPACING_MM, sharp_turns
+from applique.trace.turns import APART_MM, SPACING_MM, evenly_from, sharp_turns
 
 _GUARD_MM = 0.2
 """So much of the edge beside a corner is blurred by it."""
@@ -105,12 +105,7 @@ def signed_area(points: np.ndarray) -> float:
 def _inward_turns(path: np.ndarray, sign: float) -> list[tuple[int, float]]:
     """The sharp turns of the pen's path against the shape's own direction, as indices of the
     edge. The path has many points on one spot there, so that it is spaced anew."""
-    around = np.vstack([path, path[:1]])
-    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(around, axis=0).T))])
-    count = max(16, round(arc[-1] / SPACING_MM))
-    places = np.linspace(0, arc[-1], count, endpoint=False)
-    even = np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
-    indices = np.interp(places, arc, np.arange(len(around)))
+    even, indices = evenly_from(path)
     turns = sharp_turns(even, -sign, _ROUNDEST_NOTCH_MM)
     return [(round(_middle_index(indices, place)) % len(path), turn) for place, turn in turns]
 

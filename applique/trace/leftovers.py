@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from applique.geometry.centreline import strokes_of
-from applique.trace.region import Region
+from applique.trace.region import Region, innermost
 from applique.trace.strokes import Strokes
 from applique.trace.template import LeftKind, LeftOut, box_of
 from applique.trace.whereabouts import PointMm
@@ -40,14 +40,11 @@ _LEAST_PX = 3
 def left_out(strokes: Strokes, regions: Sequence[Region]) -> tuple[LeftOut, ...]:
     """All ink of a page but that of the lines of its regions, from top to bottom."""
     lines = np.zeros(strokes.ink.shape, np.int32)
-    owner = np.full(strokes.ink.shape, -1, np.int32)
+    owner = innermost(regions, strokes.ink.shape)
     reach = round(_LINE_PENS * strokes.pen_mm / strokes.mm_per_px)
     for number, region in enumerate(regions):
         contour = region.contour + np.array(region.corner)
         cv2.polylines(lines, [contour.astype(np.int32)], True, number + 1, 2 * reach)
-        left, top = region.corner
-        height, width = region.mask.shape
-        owner[top : top + height, left : left + width][region.mask > 0] = number
     rest = strokes.all_ink * (lines == 0).astype(np.uint8)
     contours, _ = cv2.findContours(rest, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     borders = [c[:, 0, :] for c in contours if len(c) > _LEAST_PX]

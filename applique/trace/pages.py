@@ -21,7 +21,7 @@ from applique.trace.line import Line, line_along
 from applique.trace.number import Item, reading_order
 from applique.trace.open_lines import open_ends, open_lines
 from applique.trace.page import InkEdge, Page
-from applique.trace.region import Region
+from applique.trace.region import Region, innermost
 from applique.trace.regions import find_regions
 from applique.trace.strokes import Strokes, find_strokes
 from applique.trace.template import Gap, LeftOut, Template, TracedPage, box_of
@@ -49,7 +49,7 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
         regions = find_regions(thin, strokes, [*joined, *ahead])
     rest = left_out(strokes, regions)
     touches = _touches(rest)
-    owner = _owner(regions, strokes)
+    owner = innermost(regions, strokes.ink.shape)
     traced = []
     for number, region in enumerate(regions):
         touched = touches.get(number, [])
@@ -99,16 +99,6 @@ def _touches(rest: Sequence[LeftOut]) -> dict[int, list[PointMm]]:
         for number, place in left.touches:
             touches.setdefault(number, []).append(place)
     return touches
-
-
-def _owner(regions: Sequence[Region], strokes: Strokes) -> np.ndarray:
-    """The index of the innermost region at each working pixel, -1 outside all."""
-    owner = np.full(strokes.ink.shape, -1, np.int32)
-    for number, region in enumerate(regions):
-        left, top = region.corner
-        height, width = region.mask.shape
-        owner[top : top + height, left : left + width][region.mask > 0] = number
-    return owner
 
 
 def _shared_lines(region: Region, regions: Sequence[Region], owner: np.ndarray) -> np.ndarray:

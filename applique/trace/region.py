@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,3 +27,14 @@ class Region:
     bridges: tuple[Bridge, ...]
     at_border: bool
     pockets: int = 0
+
+
+def innermost(regions: Sequence[Region], shape: tuple[int, ...]) -> np.ndarray:
+    """The index of the innermost region at each working pixel, -1 outside all; the regions come
+    with the largest first."""
+    owner = np.full(shape, -1, np.int32)
+    for number, region in enumerate(regions):
+        left, top = region.corner
+        height, width = region.mask.shape
+        owner[top : top + height, left : left + width][region.mask > 0] = number
+    return owner

@@ -10,8 +10,7 @@ from applique.errors import InputError
 from applique.report import Finding, note, warning
 from applique.trace.page import Page, Picture
 from applique.trace.sheet import flattened, look_for_sheet, shows_a_sheet
-
-MM_PER_INCH = 25.4
+from applique.units import MM_PER_INCH
 
 _DPI_MEANT = (50.0, 2400.0)
 _SAME_SHAPE = 0.01

@@ -30,13 +30,20 @@ APART_MM = 1.25
 """Turns nearer to each other than this are one corner."""
 
 
-def evenly(points: np.ndarray, spacing_mm: float = SPACING_MM) -> np.ndarray:
+def evenly(points: np.ndarray) -> np.ndarray:
     """A closed line, (n, 2) mm, with points at equal distances."""
+    return evenly_from(points)[0]
+
+
+def evenly_from(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """A closed line, (n, 2) mm, with points at equal distances, and where among the old points each
+    lies: fractional indices (m,)."""
     around = np.vstack([points, points[:1]])
     arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(around, axis=0).T))])
-    count = max(16, round(arc[-1] / spacing_mm))
+    count = max(16, round(arc[-1] / SPACING_MM))
     places = np.linspace(0, arc[-1], count, endpoint=False)
-    return np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
+    even = np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
+    return even, np.interp(places, arc, np.arange(len(around)))
 
 
 def sharp_turns(line: np.ndarray, sign: float, roundest_mm: float) -> list[tuple[int, float]]:
