@@ -11,11 +11,12 @@ import shapely
 from applique.model import Curve
 from applique.trace.band import BEYOND, BLURRED, INTRUDING, SEEN, Band
 from applique.trace.edge import edge_along
+from applique.trace.guide import FarEdge, guided
 from applique.trace.light import Light
 from applique.trace.outline import Shape, fitted, shaped
 from applique.trace.pen import pen_width_px
 from applique.trace.region import Region
-from applique.trace.repair import Stretch, intruding, mended, without_blurs
+from applique.trace.repair import Mended, Stretch, intruding, mended, without_blurs
 from applique.trace.whereabouts import PointMm
 
 
@@ -42,9 +43,11 @@ def line_along(
     mm_per_px: float,
     far: bool,
     touched: Sequence[PointMm] = (),
+    guide: FarEdge | None = None,
 ) -> Line | None:
     """The outline along a band; None if too little of the line can be seen. `far` says that the
-    band lies outside the line, `touched` where other ink meets it, in mm."""
+    band lies outside the line, `touched` where other ink meets it, in mm; `guide` leads past
+    that."""
     expected_px = 2 * band.half_pen_px
     edge = edge_along(light, band.pixels, expected_px, ink_outside=not far)
     pen_mm = pen_width_px(light, edge, expected_px) * mm_per_px
@@ -56,13 +59,13 @@ def line_along(
         why = np.where((why == SEEN) & intruding(points, pen_mm), INTRUDING, why)
     # Outside its line a shape has no arcs of the nib in its notches.
     nib_mm = 0.0 if far else pen_mm
-    whole = mended(points, why, pen_mm)
+    whole = _mended(points, why, pen_mm, guide)
     if whole is None:
         return None
     shape = shaped(whole.points, nib_mm, mm_per_px)
     for place, radius in _bumps(shape, pen_mm, touched):
         why = np.where(np.hypot(*(points - place).T) <= radius, BEYOND, why)
-        whole = mended(points, why, pen_mm)
+        whole = _mended(points, why, pen_mm, guide)
         if whole is None:
             return None
         shape = shaped(whole.points, nib_mm, mm_per_px)
@@ -71,6 +74,14 @@ def line_along(
     seen = 1 - float(bridged / around)
     one_line_mm = band.one_line_px * mm_per_px
     return Line(region, shape, fitted(shape), pen_mm, seen, whole.stretches, one_line_mm)
+
+
+def _mended(
+    points: np.ndarray, why: np.ndarray, pen_mm: float, guide: FarEdge | None
+) -> Mended | None:
+    """An edge without unseen stretches, past what touches it by the guide, if there is one."""
+    whole = mended(points, why, pen_mm)
+    return whole if whole is None or guide is None else guided(whole, guide)
 
 
 def _bumps(

@@ -15,6 +15,7 @@ from applique.trace.doubt import doubts_of
 from applique.trace.far import far_band, middle_line
 from applique.trace.gap_width import gap_width_px
 from applique.trace.gaps import Bridge, bridges, bridges_ahead, loose_ends
+from applique.trace.guide import far_edge
 from applique.trace.leftovers import left_out, mark_lines
 from applique.trace.light import Light, evened_out, ink_mask, paper_values
 from applique.trace.line import Line, line_along
@@ -57,9 +58,12 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
         band = near_band(mask, region, around, strokes.scale, page.mm_per_px, strokes.pen_mm)
         if band is None:
             continue
-        if ink_edge == "far":
-            band = far_band(mask, region, strokes.scale, band, page.mm_per_px)
-        line = line_along(light, region, band, page.mm_per_px, ink_edge == "far", touched)
+        outside, guide = ink_edge == "far", None
+        if outside or touched:
+            outer = far_band(mask, region, strokes.scale, band, page.mm_per_px)
+            guide = None if outside else far_edge(light, outer, page.mm_per_px)
+            band = outer if outside else band
+        line = line_along(light, region, band, page.mm_per_px, outside, touched, guide)
         if line is not None and ink_edge == "centre":
             line = middle_line(line, page.mm_per_px)
         if line is not None:

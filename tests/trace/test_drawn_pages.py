@@ -226,6 +226,16 @@ def test_digit_at_the_line_is_taken_off(place):
     assert set(codes(template)) == {"touched"}
 
 
+def test_long_stroke_along_a_wavy_line_is_taken_off():
+    angle = np.linspace(0, 2 * np.pi, 720, endpoint=False)
+    radius = 16 + 0.3 * np.cos(14 * angle)
+    wavy = np.add((radius * (np.cos(angle), np.sin(angle))).T, (30, 25))
+    stroke = Mark(np.array([(45.3, 23.3), (45.3, 26.7)]), 1.0)
+    template = only(trace(Traced(wavy, pen_mm=1.5), stroke, scanner=Scanner(300)))
+    assert furthest_off(template, wavy) < 0.1
+    assert set(codes(template)) == {"touched"}
+
+
 @pytest.mark.parametrize("text", ["0", "8", "17", "246", "69", "35"])
 def test_digit_inside_is_a_number(text):
     page = trace(Traced(circle(15)), *number(text, (24, 22)))
