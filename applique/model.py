@@ -12,6 +12,7 @@ import numpy as np
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from applique.origin import Origin
 from applique.settings import Settings
 
 Link = Literal["run", "trim"]
@@ -69,7 +70,7 @@ class Fabric:
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """One piece of fabric as the quilter drew it. `source` is the element's id."""
+    """One piece of fabric as drawn. `source` is its element's id, `origin` its template if any."""
 
     label: str
     source: str
@@ -78,6 +79,7 @@ class Piece:
     colour: str
     thread: Thread
     settings: Settings
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -47,7 +47,7 @@ def unique_labels(found: Sequence[Candidate]) -> Labels:
             label = next(free for free in numbers if _is_free(free, count, used))
         elif keepers[label] is not candidate.owner or not used.isdisjoint(_parts(label, count)):
             base = re.sub(r"(?<=\d)[b-z]$", "", label)
-            others = copies.setdefault(base, _copies_of(base))
+            others = copies.setdefault(base, copies_of(base))
             label = next(free for free in others if _is_free(free, count, used))
             text = f"the label {candidate.label} is already taken, so this piece counts as {label}"
             findings.append(note("relabelled", candidate.name, text))
@@ -76,7 +76,7 @@ def _is_free(label: str, count: int, used: set[str]) -> bool:
     return label not in used and used.isdisjoint(_parts(label, count))
 
 
-def _copies_of(base: str) -> Iterator[str]:
+def copies_of(base: str) -> Iterator[str]:
     """Labels for copies: 17 again is 17b, then 17c; after 17z comes 17-27."""
     yield from (base + letter for letter in _LETTERS)
     yield from (f"{base}-{number}" for number in itertools.count(len(_LETTERS) + 2))

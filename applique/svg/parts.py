@@ -11,6 +11,7 @@ from lxml import etree
 from applique.defaults import SMALL_PIECE_MM
 from applique.geometry.width import narrower_than, widest_mm
 from applique.model import Detail, Outline, Piece, Thread
+from applique.origin import origin_of
 from applique.report import Finding, error, errors_in, note, warning
 from applique.settings import SPECS, Settings, resolve
 from applique.svg import vocabulary as v
@@ -57,7 +58,8 @@ def part_of(
         findings.append(error("thread", label, text))
         return None
     sewn_with = Thread(thread, tags.get("thread-name", ""))
-    return Piece(label, source, item.drawn, fabric, colour, sewn_with, settings)
+    origin = origin_of(tags)
+    return Piece(label, source, item.drawn, fabric, colour, sewn_with, settings, origin)
 
 
 def slivers_as_details(

@@ -79,7 +79,7 @@ def _tag_metadata(root: etree._Element, reading: Reading, request: Request) -> N
     known = {found.get("name") for found in metadata.iterfind(v.META_FABRIC)}
     for fabric in reading.block.fabrics:
         if fabric.name not in known:
-            metadata.append(_fabric_element(fabric))
+            metadata.append(fabric_element(fabric))
     asked = {name for name in request.settings if SPECS[name].scope == "document"}
     defaults = metadata.find(v.META_DEFAULTS)
     if defaults is None and asked:
@@ -88,7 +88,8 @@ def _tag_metadata(root: etree._Element, reading: Reading, request: Request) -> N
         _set_values(defaults, request.settings, ("document",), str)
 
 
-def _fabric_element(fabric: Fabric) -> etree._Element:
+def fabric_element(fabric: Fabric) -> etree._Element:
+    """A fabric as the metadata describe it."""
     element = etree.Element(v.META_FABRIC, nsmap={"ap": v.AP})
     element.tail = "\n"
     element.set("name", fabric.name)

@@ -48,9 +48,34 @@ THREAD_NAME = ap("thread-name")
 DETAIL = ap("detail")
 TEMPLATE = ap("template")
 TEMPLATE_VERSION = ap("template-version")
+TEMPLATE_NUMBER = ap("template-number")
+TEMPLATE_SET = ap("template-set")
+TEMPLATE_SIZE = ap("template-size")
+TEMPLATE_AREA = ap("template-area")
+TEMPLATE_PERIMETER = ap("template-perimeter")
+TEMPLATE_PAGE = ap("template-page")
 PIECE_NAMES = frozenset(
-    {"piece", "fabric", "thread", "thread-name", "detail", "template", "template-version"}
+    {
+        "piece",
+        "fabric",
+        "thread",
+        "thread-name",
+        "detail",
+        "template",
+        "template-version",
+        "template-number",
+        "template-set",
+        "template-size",
+        "template-area",
+        "template-perimeter",
+        "template-page",
+    }
 )
+
+# The root of a library of templates, and of a block composed from one.
+ROOT_LIBRARY = ap("library")
+ROOT_COMPOSED = ap("composed")
+LIBRARY_VERSION = "1"
 
 # The two layers, steps and cut lines.
 ROLE = ap("role")

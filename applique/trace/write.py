@@ -13,6 +13,7 @@ from PIL import Image
 
 from applique.geometry.curves import transformed
 from applique.svg import vocabulary as v
+from applique.svg.ids import id_part
 from applique.svg.paths import write_path, write_points
 from applique.trace.page import Page
 from applique.trace.template import LeftOut, Template, TracedPage
@@ -136,7 +137,7 @@ def _outline(
     label: str, template: Template, number: int, matrix: np.ndarray, width: float
 ) -> etree._Element:
     path = etree.Element(v.svg("path"))
-    path.set("id", f"page-{number}-piece-{_safe(label)}")
+    path.set("id", f"page-{number}-piece-{id_part(label)}")
     path.set(v.inkscape("label"), label)
     path.set(v.PIECE, label)
     path.set("d", write_path([transformed(template.curve, matrix)], DIGITS))
@@ -145,11 +146,6 @@ def _outline(
         title = etree.SubElement(path, v.svg("title"))
         title.text = f"{label}: " + "; ".join(doubt.text for doubt in template.doubts)
     return path
-
-
-def _safe(label: str) -> str:
-    """A label as part of an id."""
-    return "".join(sign if sign.isalnum() or sign in "-_." else "-" for sign in label)
 
 
 def _kept(label: str, line: np.ndarray, matrix: np.ndarray, width: float) -> etree._Element:
