@@ -1,0 +1,1 @@
+"""Templates traced once: masters kept as symbols, and the blocks composed from them."""

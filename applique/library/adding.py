@@ -1,0 +1,191 @@
+"""Templates put into a library. What is there stays as it is: a new outline under a known number is
+a new version if it is the same template traced again, and a conflict if it is not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import cast
+
+from lxml import etree
+
+from applique.errors import InputError
+from applique.library.alike import Placing, found_again, known_shapes_among
+from applique.library.master import Master, at_origin
+from applique.library.outlines import outlines_of
+from applique.library.pieces import NewTemplate
+from applique.library.shelf import Library, read_library
+from applique.library.symbols import Entry, retitled, symbol_of
+from applique.model import Outline
+from applique.report import Finding, error, errors_in, note, warning
+from applique.svg import vocabulary as v
+from applique.svg.ids import free_id, ids_in
+from applique.svg.layers import unit_scale
+
+
+@dataclass(frozen=True, eq=False)
+class Added:
+    """What adding did: names of templates that are new, that got a new version, and that were there
+    already."""
+
+    new: tuple[str, ...]
+    versions: tuple[str, ...]
+    unchanged: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+def add_templates(
+    library: Library, templates: Sequence[NewTemplate], set_name: str, force: bool = False
+) -> Added:
+    """Put templates into a library's document, under their numbers with the set's prefix before
+    them. With `force` another outline under a known number is a new version too.
+
+    Raises InputError, with every conflict, before anything is changed.
+    """
+    newest = library.newest()
+    known = dict(zip(newest, outlines_of(library, list(newest.values())).outlines, strict=True))
+    findings: list[Finding] = list(_doubled(templates))
+    new: list[Master] = []
+    versions: list[Master] = []
+    unchanged: list[str] = []
+    conflicts: list[NewTemplate] = []
+    for template in templates:
+        name = f"{set_name}{template.number}"
+        if name not in newest:
+            outline = at_origin(template.outline)
+            new.append(Master(template.number, set_name, 1, outline, template.page))
+            continue
+        placing = _placing(template.outline, known[name])
+        if placing is None and not force:
+            conflicts.append(template)
+        elif placing is not None and placing.is_exact:
+            unchanged.append(name)
+        else:
+            versions.append(_next_version(newest[name], template, placing))
+            findings.extend(_turned_over(name, placing))
+    findings.extend(_seen_before(new, known))
+    findings.extend(_conflicts(conflicts, set_name, newest, known))
+    if errors_in(findings):
+        raise InputError("nothing was added", findings)
+    _append(library.root, [*new, *versions])
+    _retitle(library.root, {master.name for master in versions})
+    return Added(
+        tuple(master.name for master in new),
+        tuple(master.name for master in versions),
+        tuple(unchanged),
+        tuple(findings),
+    )
+
+
+def append_masters(library: Library, masters: Sequence[Master]) -> None:
+    """Put masters into a library's document as they are, with no questions asked."""
+    _append(library.root, masters)
+    _retitle(library.root, {master.name for master in masters})
+
+
+def _placing(outline: Outline, known: Outline | None) -> Placing | None:
+    return None if known is None else found_again(known, outline)
+
+
+def _next_version(newest: Entry, template: NewTemplate, placing: Placing | None) -> Master:
+    """The new version lies as the old one does, so that blocks may take it in its place."""
+    outline = at_origin(template.outline) if placing is None else placing.outline
+    version = newest.version + 1
+    return Master(newest.number, newest.set_name, version, outline, template.page)
+
+
+def _doubled(templates: Sequence[NewTemplate]) -> list[Finding]:
+    numbers = [template.number for template in templates]
+    return [
+        error("doubled", number, "the drawing has this number more than once; change one of them")
+        for number in dict.fromkeys(numbers)
+        if numbers.count(number) > 1
+    ]
+
+
+def _conflicts(
+    templates: Sequence[NewTemplate],
+    set_name: str,
+    newest: Mapping[str, Entry],
+    known: Mapping[str, Outline | None],
+) -> list[Finding]:
+    """Known numbers under which another outline is to come in; often it is known under another."""
+    masters = [Master(t.number, set_name, 1, t.outline, t.page) for t in templates]
+    others = {m.name: f"{name}{how}" for m, name, how in known_shapes_among(masters, _there(known))}
+    findings = []
+    for master in masters:
+        page = newest[master.name].page or "a drawing"
+        hint = f"; it is that of {others[master.name]}" if master.name in others else ""
+        text = (
+            f"the library has another outline under this number, from {page}{hint}; give the new "
+            "one another number, or --force a new version if the template was changed"
+        )
+        findings.append(error("conflict", master.name, text))
+    return findings
+
+
+def _there(known: Mapping[str, Outline | None]) -> dict[str, Outline]:
+    return {name: outline for name, outline in known.items() if outline is not None}
+
+
+def _turned_over(name: str, placing: Placing | None) -> list[Finding]:
+    if placing is None or not placing.mirrored:
+        return []
+    text = "was traced from its other side; the new version was turned over to lie as the old one"
+    return [warning("turned-over", name, text)]
+
+
+def _seen_before(new: Sequence[Master], known: Mapping[str, Outline | None]) -> list[Finding]:
+    """New numbers whose outlines the library has already under others."""
+    findings = []
+    for master, name, how in known_shapes_among(new, _there(known)):
+        text = f"has the same outline as {name}{how}; is it the same template?"
+        findings.append(note("same-shape", master.name, text))
+    return findings
+
+
+def _append(root: etree._Element, masters: Sequence[Master]) -> None:
+    """Append symbols to the document's defs, in mm whatever the document's units are."""
+    if not masters:
+        return
+    scale = unit_scale(root)
+    defs = _defs(root)
+    taken = ids_in(root)
+    for master in masters:
+        symbol = symbol_of(master)
+        symbol.set("id", free_id(str(symbol.get("id")), taken))
+        if abs(scale - 1) > 1e-9:
+            cast(etree._Element, symbol.find(v.svg("path"))).set(
+                "transform", f"scale({1 / scale:.9g})"
+            )
+        previous = defs[-1] if len(defs) else None
+        if previous is None:
+            defs.text = "\n    "
+        else:
+            previous.tail = "\n    "
+        symbol.tail = "\n  "
+        defs.append(symbol)
+
+
+def _defs(root: etree._Element) -> etree._Element:
+    """The defs that hold our symbols; made if there are none."""
+    for symbol in root.iter(v.svg("symbol")):
+        around = symbol.getparent()
+        if around is not None and around.tag == v.svg("defs") and symbol.get(v.TEMPLATE):
+            return around
+    found = root.find(v.svg("defs"))
+    if found is None:
+        found = etree.SubElement(root, v.svg("defs"))
+        found.tail = "\n"
+    return found
+
+
+def _retitle(root: etree._Element, names: set[str]) -> None:
+    """Titles tell which version of a template is the newest."""
+    if not names:
+        return
+    library = read_library(root)
+    for name in names:
+        versions = library.versions_of(name)
+        for entry in versions:
+            retitled(entry, entry is versions[-1])

@@ -1,0 +1,150 @@
+"""Values of a layout's tables, each checked as it is read; what is wrong becomes a finding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from applique.model import Fabric
+from applique.report import Finding, error
+from applique.settings import SPECS
+from applique.spec import Scope
+from applique.svg.style import colour_hex
+from applique.svg.vocabulary import TURNS
+from applique.units import size_mm
+
+
+@dataclass(frozen=True, eq=False)
+class Reader:
+    """One table of a layout. `object` is what findings call it; they are added to `findings`."""
+
+    data: dict[str, Any]
+    object: str
+    findings: list[Finding]
+
+    def wrong(self, message: str) -> None:
+        """Note what is wrong."""
+        self.findings.append(error("layout", self.object, message))
+
+    def only(self, words: Iterable[str]) -> None:
+        """Nothing but these words may stand in the table."""
+        known = sorted(words)
+        for word in self.data:
+            if word not in known:
+                near = [name for name in known if name.startswith(word[:3])]
+                hint = f"; did you mean {' or '.join(near[:3])}?" if near else "; remove it"
+                self.wrong(f"'{word}' is nothing that a layout has{hint}")
+
+    def text(self, word: str, needed: bool = False) -> str:
+        """A text, empty if it is not given."""
+        value = self.data.get(word, "")
+        if isinstance(value, int) and not isinstance(value, bool):
+            value = str(value)
+        if not isinstance(value, str):
+            self.wrong(f"{word} must be a text in quotes, not {value!r}")
+            return ""
+        if needed and not value.strip():
+            self.wrong(f'has no {word}; write {word} = "..."')
+        return value.strip()
+
+    def word(self, word: str, default: str | None = None) -> str:
+        """A label or a template's name; a number does as well."""
+        text = self.text(word, needed=default is None)
+        return text if text else (default or "")
+
+    def number(self, word: str, default: float | None, low: float, high: float) -> float:
+        """A number within bounds; needed if there is no default."""
+        value = self.data.get(word, default)
+        if value is None:
+            self.wrong(f"has no {word}; write {word} = 0 for none")
+            return low
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.wrong(f"{word} must be a number, not {value!r}")
+            return low
+        if not low <= value <= high:
+            self.wrong(f"{word} must lie between {low:g} and {high:g}, not {value:g}")
+            return low
+        return float(value)
+
+    def yes(self, word: str) -> bool:
+        """true or false."""
+        value = self.data.get(word, False)
+        if not isinstance(value, bool):
+            self.wrong(f"{word} must be true or false, not {value!r}")
+            return False
+        return value
+
+    def size(self, word: str) -> tuple[float, float]:
+        """A size in mm, as in 254x254."""
+        text = self.text(word, needed=True)
+        if not text:
+            return (1.0, 1.0)
+        try:
+            return size_mm(text)
+        except ValueError as problem:
+            self.wrong(f"{word}: {problem}")
+            return (1.0, 1.0)
+
+    def names(self, word: str) -> tuple[str, ...]:
+        """One name or a list of them."""
+        value = self.data.get(word, [])
+        names = [value] if isinstance(value, str) else value
+        if not isinstance(names, list) or not all(isinstance(n, str) and n.strip() for n in names):
+            self.wrong(f"{word} must be the name of a file, or a list of names")
+            return ()
+        return tuple(names)
+
+    def colour(self, word: str) -> str:
+        """A colour as #rrggbb, empty if it is not given."""
+        text = self.text(word)
+        if not text:
+            return ""
+        colour = colour_hex(text)
+        if colour is None:
+            self.wrong(f"{word}: '{text}' is no colour; write it as #rrggbb")
+        return colour or ""
+
+    def table(self, word: str) -> Reader:
+        """A table within this one, empty if there is none."""
+        value = self.data.get(word, {})
+        if not isinstance(value, dict):
+            self.wrong(f"{word} must be a table; write [{word}]")
+            value = {}
+        return Reader(value, word, self.findings)
+
+    def settings(self, scope: Scope) -> dict[str, float | str]:
+        """Stitch settings of a piece, or of the whole block."""
+        found: dict[str, float | str] = {}
+        for name, value in self.data.items():
+            spec = SPECS.get(name)
+            if spec is None:
+                if scope == "document":
+                    self.wrong(f"'{name}' is no setting; docs/settings.md has them all")
+                continue
+            if scope == "piece" and spec.scope == "document":
+                self.wrong(f"{name} holds for the whole block; put it under [defaults]")
+                continue
+            try:
+                found[name] = spec.parse(value if isinstance(value, str) else str(value))
+            except ValueError as problem:
+                self.wrong(str(problem))
+        return found
+
+    def fabrics(self, word: str) -> tuple[Fabric, ...]:
+        """A table of fabrics: each a colour, or a table of colour, turn and grain."""
+        inner = self.table(word)
+        return tuple(inner._fabric(name) for name in inner.data)
+
+    def _fabric(self, name: str) -> Fabric:
+        value = self.data[name]
+        given = Reader({"colour": value} if isinstance(value, str) else value, name, self.findings)
+        if not isinstance(given.data, dict):
+            self.wrong(f"fabric '{name}' must be a colour, or a table with one")
+            return Fabric(name)
+        given.only(("colour", "turn", "grain"))
+        turn = given.text("turn") or "any"
+        if turn not in TURNS:
+            given.wrong(f"turn must be one of {', '.join(TURNS)}, not '{turn}'")
+        grain = given.number("grain", 0.0, -360, 360) if "grain" in given.data else None
+        return Fabric(name, given.colour("colour") or "#808080", turn, grain)

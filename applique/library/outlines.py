@@ -1,0 +1,112 @@
+"""The outlines of a library's templates, in mm."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from lxml import etree
+
+from applique.geometry.curves import flatten_closed
+from applique.geometry.rings import snapped
+from applique.library.shelf import Library
+from applique.library.symbols import Entry
+from applique.model import Curve, Outline
+from applique.report import Finding, warning
+from applique.svg import vocabulary as v
+from applique.svg.layers import unit_scale
+from applique.svg.outlines import trace
+from applique.svg.plainpath import parse_plain
+from applique.svg.tree import Drawn, drawn
+
+_ONE = 1e-9
+"""A unit that differs from a millimetre by no larger share is one."""
+
+
+@dataclass(frozen=True, eq=False)
+class Outlines:
+    """Outlines in the order of the entries asked for, None for those that have none."""
+
+    outlines: tuple[Outline | None, ...]
+    findings: tuple[Finding, ...]
+
+
+def outlines_of(library: Library, entries: Sequence[Entry]) -> Outlines:
+    """The outlines of templates, in mm as they lie in their symbols.
+
+    Symbols of one plain ring, as most are, are read together; all others one by one.
+    """
+    outlines = _plain_outlines(library.root, entries)
+    left = [k for k, outline in enumerate(outlines) if outline is None]
+    findings: list[Finding] = []
+    shapes = _shapes(library.root, [entries[k] for k in left])
+    for k, drawn_by in zip(left, shapes, strict=True):
+        traced = trace(drawn_by)
+        outlines[k] = traced.outline
+        findings.extend(
+            warning(trouble.code, entries[k].name, trouble.message, trouble.place)
+            for trouble in traced.troubles
+        )
+    return Outlines(tuple(outlines), tuple(findings))
+
+
+def _plain_outlines(root: etree._Element, entries: Sequence[Entry]) -> list[Outline | None]:
+    found: list[Outline | None] = [None] * len(entries)
+    if abs(unit_scale(root) - 1) > _ONE or root.find(f".//{v.svg('style')}") is not None:
+        return found
+    curves = {k: curve for k, entry in enumerate(entries) if (curve := _one_ring(entry.element))}
+    rings = [snapped(ring) for ring in flatten_closed(list(curves.values()))]
+    usable = [len(ring) >= 3 for ring in rings]
+    polygons = iter(_polygons([ring for ring, use in zip(rings, usable, strict=True) if use]))
+    for (k, curve), use in zip(curves.items(), usable, strict=True):
+        polygon = next(polygons) if use else None
+        if polygon is not None:
+            found[k] = Outline(shapely.MultiPolygon([polygon]), (curve,))
+    return found
+
+
+def _polygons(rings: list[np.ndarray]) -> list[shapely.Polygon | None]:
+    """The rings as polygons, None for those that are no clean ones."""
+    if not rings:
+        return []
+    index = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    polygons = shapely.polygons(shapely.linearrings(np.concatenate(rings), indices=index))
+    valid = shapely.is_valid(polygons)
+    return [p if ok else None for p, ok in zip(polygons, valid.tolist(), strict=True)]
+
+
+def _one_ring(symbol: etree._Element) -> Curve | None:
+    """The curve of a symbol that holds one path of one ring and moves it nowhere."""
+    content = [child for child in symbol if child.tag != v.svg("title")]
+    if len(content) != 1 or content[0].tag != v.svg("path"):
+        return None
+    moving = ("transform", "viewBox", "width", "height", "class")
+    if any(element.get(name) for element in (symbol, content[0]) for name in moving):
+        return None
+    curves = parse_plain(str(content[0].get("d", "")))
+    return curves[0] if curves is not None and len(curves) == 1 else None
+
+
+def _shapes(root: etree._Element, entries: Sequence[Entry]) -> list[list[Drawn]]:
+    """What each symbol draws. A document is made in which each is seen through one clone, so that
+    symbols are read as the clones of them in a block are."""
+    stage = etree.Element(root.tag, dict(root.attrib), nsmap=root.nsmap)  # type: ignore[arg-type,misc]
+    for sheet in root.iter(v.svg("style")):
+        stage.append(copy.deepcopy(sheet))
+    defs = etree.SubElement(stage, v.svg("defs"))
+    place: dict[etree._Element, int] = {}
+    for number, entry in enumerate(entries):
+        symbol = copy.deepcopy(entry.element)
+        symbol.set("id", f"symbol-{number}")
+        defs.append(symbol)
+        use = etree.SubElement(stage, v.svg("use"))
+        use.set("href", f"#symbol-{number}")
+        place[use] = number
+    shapes: list[list[Drawn]] = [[] for _ in entries]
+    for item in drawn(stage):
+        if item.kind == "shape":
+            shapes[place[item.owner]].append(item)
+    return shapes

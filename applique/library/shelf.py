@@ -1,0 +1,162 @@
+"""A library's file, read: which templates it holds, and what in it is somebody else's.
+
+A library is an SVG of symbols. What we don't understand in it is told and never written anew.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from lxml import etree
+
+from applique.errors import InputError
+from applique.library.symbols import Entry, entry_of
+from applique.report import Finding, note, warning
+from applique.svg import vocabulary as v
+
+_PAGE_MM = (210, 297)
+"""A library draws nothing on its page; it has the size of a sheet of paper (ISO 216, A4)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Library:
+    """A library as read. `entries` are all versions of all templates, in the file's order."""
+
+    root: etree._Element
+    entries: tuple[Entry, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def title(self) -> str:
+        """The set's name, as the Symbols dialog shows it."""
+        found = self.root.find(v.svg("title"))
+        return "" if found is None else (found.text or "")
+
+    def newest(self) -> Mapping[str, Entry]:
+        """The newest version of every template by its name, in the file's order."""
+        found: dict[str, Entry] = {}
+        for entry in self.entries:
+            known = found.get(entry.name)
+            if known is None or entry.version > known.version:
+                found[entry.name] = entry
+        return found
+
+    def versions_of(self, name: str) -> tuple[Entry, ...]:
+        """All versions of a template, the oldest first."""
+        return tuple(
+            sorted(
+                (entry for entry in self.entries if entry.name == name),
+                key=lambda entry: entry.version,
+            )
+        )
+
+    def named(self, word: str, version: int | None = None) -> Entry:
+        """The template that a word means: its whole name, or its number if only one set has that;
+        the newest version unless one is given. Raises InputError if there is none, or several."""
+        newest = self.newest()
+        names = [word] if word in newest else [n for n, e in newest.items() if e.number == word]
+        if not names:
+            raise InputError(f"{word}: the library has no such template; 'library list' shows all")
+        if len(names) > 1:
+            raise InputError(f"{word}: this could be {' or '.join(names)}; write the whole name")
+        if version is None:
+            return newest[names[0]]
+        for entry in self.versions_of(names[0]):
+            if entry.version == version:
+                return entry
+        raise InputError(f"{names[0]}: the library has no version {version} of it")
+
+
+def new_library(title: str) -> Library:
+    """An empty library."""
+    names: dict[str | None, str] = {
+        None: v.SVG,
+        "xlink": v.XLINK,
+        "inkscape": v.INKSCAPE,
+        "ap": v.AP,
+    }
+    root = etree.Element(v.svg("svg"), nsmap=names)  # type: ignore[arg-type]
+    width, height = _PAGE_MM
+    root.set("width", f"{width}mm")
+    root.set("height", f"{height}mm")
+    root.set("viewBox", f"0 0 {width} {height}")
+    root.set(v.ROOT_VERSION, v.VERSION)
+    root.set(v.ROOT_LIBRARY, v.LIBRARY_VERSION)
+    root.text = "\n  "
+    heading = etree.SubElement(root, v.svg("title"))
+    heading.text, heading.tail = title, "\n  "
+    defs = etree.SubElement(root, v.svg("defs"))
+    defs.set("id", "templates")
+    defs.tail = "\n"
+    return Library(root, (), ())
+
+
+def read_library(root: etree._Element) -> Library:
+    """Read a library, as far as it can be read; what can't be is among its findings. Raises
+    InputError if the document is a block or holds no symbols at all."""
+    if root.get(v.ROOT_FINISHED) is not None or any(child.get(v.ROLE) for child in root):
+        raise InputError("this is a block, not a library of templates; name the library's file")
+    symbols = list(root.iter(v.svg("symbol")))
+    if not symbols and root.get(v.ROOT_LIBRARY) is None:
+        raise InputError("this is no library: it holds no symbols; see 'applique library add'")
+    findings = [*_newer(root), *_doubled_ids(symbols)]
+    entries = []
+    for symbol in symbols:
+        try:
+            entry = entry_of(symbol)
+        except InputError as problem:
+            findings.append(warning("symbol", str(symbol.get("id", "")), str(problem)))
+            continue
+        if not _draws(symbol):
+            text = "draws no shape, so it is no template; it was left alone"
+            findings.append(note("foreign", entry.name, text))
+            continue
+        entries.append(entry)
+        findings.extend(_lacking(entry))
+    return Library(root, tuple(_once(entries, findings)), tuple(findings))
+
+
+def _draws(symbol: etree._Element) -> bool:
+    return any(element.tag in v.SHAPES for element in symbol.iter("*"))
+
+
+def _newer(root: etree._Element) -> Iterable[Finding]:
+    version = str(root.get(v.ROOT_LIBRARY, v.LIBRARY_VERSION))
+    if version != v.LIBRARY_VERSION:
+        text = (
+            f"the library has ap:library {version}, of which this program knows "
+            f"{v.LIBRARY_VERSION} only; what it does not know it leaves alone"
+        )
+        yield warning("version", "", text)
+
+
+def _doubled_ids(symbols: Iterable[etree._Element]) -> Iterable[Finding]:
+    counts = Counter(str(symbol.get("id", "")) for symbol in symbols)
+    for name, count in counts.items():
+        if count > 1 and name:
+            text = f"{count} symbols have this id, and an editor shows the first for all of them"
+            yield warning("doubled-id", name, f"{text}; give the others ids of their own")
+
+
+def _lacking(entry: Entry) -> Iterable[Finding]:
+    if entry.element.find(v.svg("title")) is None:
+        text = "has no title, so the editor's Symbols dialog can't name it; give it one"
+        yield warning("no-title", entry.name, text)
+    if not entry.is_tagged:
+        text = "was not made by 'applique library add'; it is taken by its title or id"
+        yield note("untagged", entry.name, text)
+
+
+def _once(entries: Iterable[Entry], findings: list[Finding]) -> Iterable[Entry]:
+    """The entries without those that claim a name and version that another has already."""
+    seen = set()
+    for entry in entries:
+        key = (entry.name, entry.version)
+        if key in seen:
+            text = f"version {entry.version} of it is there twice; the first one counts"
+            findings.append(warning("doubled", entry.name, text))
+            continue
+        seen.add(key)
+        yield entry
