@@ -10,8 +10,10 @@ from lxml import etree
 from applique.errors import InputError
 from applique.geometry.offset import grown, shrunk
 from applique.geometry.rings import polygons_of
+from applique.layering.cover import SEAM_TOLERANCE_MM
 from applique.layering.details import lay_all
 from applique.model import Block, Piece
+from applique.origin import size_beside_template
 from applique.renewal import Standing, agreement_of
 from applique.report import Finding, counted, note, ordered, warning
 from applique.sequence.plan import stitch_faults
@@ -22,6 +24,9 @@ from applique.svg.tagged import read_steps
 
 TINY_MM = 6.0
 """Pieces narrower than this are hard to cut, lay and hold (common practice)."""
+
+_NEARLY_MM = 0.5
+"""What a seam allowance may lack without anybody noticing (common practice)."""
 
 SAME_PLACE_MM2 = 0.5
 """Two outlines that differ by less than this area are one shape drawn twice."""
@@ -35,6 +40,8 @@ def check_document(root: etree._Element) -> tuple[Finding, ...]:
     findings = [*reading.findings, *stacking]
     for piece in block.pieces:
         findings.extend(_size_findings(piece))
+        findings.extend(_template_findings(piece))
+    findings.extend(_short_at_the_seam(block))
     findings.extend(_duplicates(block.pieces))
     findings.extend(_untagged(reading))
     findings.extend(_names(block))
@@ -67,6 +74,33 @@ def _size_findings(piece: Piece) -> list[Finding]:
         )
         findings.append(warning("narrow", piece.label, text, (place.x, place.y)))
     return findings
+
+
+def _short_at_the_seam(block: Block) -> list[Finding]:
+    """Pieces that end within the seam allowance: too short for the seam, and no longer at it."""
+    frame = block.frame
+    if frame is None:
+        return []
+    findings = []
+    for piece in block.pieces:
+        left, top, right, bottom = piece.outline.shape.bounds
+        beyond = (frame.left - left, frame.top - top, right - frame.right, bottom - frame.bottom)
+        short = [mm for mm in beyond if SEAM_TOLERANCE_MM < mm < frame.seam_allowance - _NEARLY_MM]
+        if short:
+            text = (
+                f"goes {short[0]:.1f} mm beyond the seam line, too short for the seam; let it end at "
+                f"the seam line, or go beyond by {frame.seam_allowance:g} mm or more"
+            )
+            findings.append(warning("short-seam", piece.label, text))
+    return findings
+
+
+def _template_findings(piece: Piece) -> list[Finding]:
+    """Whether a piece still has the size and shape of the template it was made from."""
+    words = size_beside_template(piece.origin, piece.outline.shape)
+    if not words:
+        return []
+    return [warning("not-true", piece.label, f"is {words}, so the template itself won't fit it")]
 
 
 def _duplicates(pieces: Sequence[Piece]) -> list[Finding]:

@@ -30,6 +30,23 @@ def read_svg(path: Path) -> etree._ElementTree:
         raise InputError(f"{path}: {reason}") from None
 
 
+def read_text(path: Path) -> str:
+    """The text of a file in UTF-8; raises InputError if it can't be had."""
+    try:
+        if path.stat().st_size > _LARGEST_TEXT:
+            raise InputError(f"{path}: is too large for a text of ours")
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(f"{path}: is no text in UTF-8; save it anew") from None
+    except OSError:
+        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
+        raise InputError(f"{path}: {reason}") from None
+
+
+_LARGEST_TEXT = 10_000_000
+"""Bytes. No layout is larger."""
+
+
 def read_picture(path: Path) -> bytes:
     """The bytes of a picture's file; raises InputError if they can't be had."""
     try:

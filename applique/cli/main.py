@@ -7,11 +7,35 @@ import sys
 from collections.abc import Sequence
 
 from applique import __version__
-from applique.cli import check, cut, demo, editor, layers, proof, refresh, stitch, trace
+from applique.cli import (
+    check,
+    compose,
+    cut,
+    demo,
+    editor,
+    layers,
+    library,
+    proof,
+    refresh,
+    stitch,
+    trace,
+)
 from applique.cli.say import say_error, say_findings
 from applique.errors import AppliqueError, InputError
 
-COMMANDS = (trace, layers, refresh, stitch, cut, check, proof, demo, editor)
+COMMANDS = (
+    trace,
+    library,
+    compose,
+    layers,
+    refresh,
+    stitch,
+    cut,
+    check,
+    proof,
+    demo,
+    editor,
+)
 """Each has `add_parser(subparsers)`, which sets `run`, the function that does the work."""
 
 

@@ -1,0 +1,104 @@
+"""`applique compose`: a block from a layout and a library of templates."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from lxml import etree
+
+from applique.cli.arguments import add_output
+from applique.cli.library_files import open_library
+from applique.cli.say import say, say_findings
+from applique.errors import InputError, OutputError
+from applique.files import put_in_place, read_svg, read_text, svg_bytes
+from applique.library.compose import compose_block, is_as_composed
+from applique.library.layout import Layout, read_layout
+from applique.library.shelf import Library
+from applique.library.uses import uses_in
+from applique.report import counted
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command."""
+    parser = subparsers.add_parser(
+        "compose",
+        help="make a block from a layout and a library",
+        description="Make a block's drawing from a layout: which template lies where, of which "
+        "fabric. Pieces are clones linked to their templates. A block that is there already keeps "
+        "the versions of templates that it has.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("layout", metavar="LAYOUT.toml", type=Path, help="the layout")
+    add_output(parser, "BLOCK.svg", "the block's drawing")
+    parser.add_argument(
+        "--library",
+        metavar="SET.svg",
+        type=Path,
+        nargs="+",
+        default=[],
+        help="libraries (default: those that the layout names, found beside it)",
+    )
+    parser.add_argument(
+        "--newest", action="store_true", help="take the newest version of every template"
+    )
+    parser.add_argument(
+        "--replace-edited", action="store_true", help="write over a block that was edited by hand"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Compose a block and write it."""
+    layout = _layout(arguments.layout)
+    before = _before(arguments.output, arguments.replace_edited)
+    kept = {} if before is None or arguments.newest else _versions_in(before)
+    composed = compose_block(layout, _libraries(arguments, layout), kept)
+    put_in_place(arguments.output, svg_bytes(composed.tree))
+    say_findings(composed.findings)
+    fabrics = len({row.fabric for row in layout.rows})
+    say(
+        f"{arguments.output}: {counted(len(layout.rows), 'piece', 'pieces')} of "
+        f"{counted(fabrics, 'fabric', 'fabrics')}"
+    )
+    return 0
+
+
+def _layout(path: Path) -> Layout:
+    try:
+        return read_layout(read_text(path))
+    except InputError as problem:
+        text = str(problem)
+        named = text if text.startswith(str(path)) else f"{path}: {text}"
+        raise InputError(named, problem.findings) from None
+
+
+def _libraries(arguments: argparse.Namespace, layout: Layout) -> list[Library]:
+    paths = arguments.library or [arguments.layout.parent / name for name in layout.libraries]
+    if not paths:
+        raise InputError(f'{arguments.layout}: names no library; write library = "SET.svg"')
+    return [open_library(path) for path in paths]
+
+
+def _before(path: Path, replace_edited: bool) -> etree._Element | None:
+    """The block as it is now, None if there is none; raises OutputError if writing over it would
+    lose what somebody did by hand."""
+    if not path.exists():
+        return None
+    try:
+        root = read_svg(path).getroot()
+    except InputError:
+        if replace_edited:
+            return None
+        raise OutputError(f"{path}: is there and is no block; give another name") from None
+    if not replace_edited and not is_as_composed(root):
+        raise OutputError(
+            f"{path}: was edited since it was composed, or never was; give another name, or "
+            "--replace-edited to lose what was done to it"
+        )
+    return root
+
+
+def _versions_in(root: etree._Element) -> dict[str, int]:
+    return {use.template: use.version for use in uses_in(root)}

@@ -1,0 +1,241 @@
+"""`applique library`: templates traced once and kept for every block."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from applique.cli import library_views as views
+from applique.cli.arguments import add_input, add_output
+from applique.cli.library_files import known_uses, open_library, save_library
+from applique.cli.say import say, say_findings
+from applique.errors import InputError
+from applique.files import put_in_place, read_svg, svg_bytes
+from applique.library.adding import add_templates
+from applique.library.changing import checked_name, remove_template, rename_template
+from applique.library.merging import merge_library
+from applique.library.pieces import templates_in
+from applique.library.shelf import new_library
+from applique.library.updating import update_block
+from applique.report import counted
+from applique.svg.vocabulary import ROLE
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command and those under it."""
+    parser = subparsers.add_parser(
+        "library",
+        help="keep templates, and look them up",
+        description="Keep templates as the symbols of one SVG file: trace once, use for years.",
+        allow_abbrev=False,
+    )
+    actions = parser.add_subparsers(metavar="ACTION", required=True)
+    _add_add(actions)
+    views.add_list(actions)
+    views.add_show(actions)
+    _add_rename(actions)
+    _add_remove(actions)
+    _add_merge(actions)
+    views.add_check(actions)
+    _add_update(actions)
+    _add_install(actions)
+
+
+def _action(actions: Any, name: str, help: str, description: str) -> argparse.ArgumentParser:
+    parser: argparse.ArgumentParser = actions.add_parser(
+        name, help=help, description=description, allow_abbrev=False
+    )
+    return parser
+
+
+def _add_add(actions: Any) -> None:
+    parser = _action(
+        actions,
+        "add",
+        "put the outlines of a drawing into a library",
+        "Put all outlines of a drawing into a library. A known template traced again becomes a new "
+        "version, and the old one is kept; another outline under a known number is refused.",
+    )
+    parser.add_argument("pieces", metavar="PIECES.svg", type=Path, help="traced or drawn outlines")
+    parser.add_argument(
+        "--to", metavar="SET.svg", type=Path, required=True, help="the library; made if it is new"
+    )
+    parser.add_argument(
+        "--prefix",
+        metavar="HB",
+        type=_name,
+        default="",
+        help="letters of the set, put before every number (default: none)",
+    )
+    parser.add_argument("--title", metavar="NAME", help="the set's name, for a new library")
+    parser.add_argument(
+        "--force",
+        action="store_true",
+        help="take another outline under a known number for a new version",
+    )
+    parser.set_defaults(run=_run_add)
+
+
+def _run_add(arguments: argparse.Namespace) -> int:
+    path = arguments.to
+    library = open_library(path) if path.exists() else new_library(arguments.title or path.stem)
+    templates, findings = templates_in(read_svg(arguments.pieces).getroot(), arguments.pieces.stem)
+    added = add_templates(library, templates, arguments.prefix, arguments.force)
+    if added.new or added.versions:
+        save_library(path, library)
+    say_findings([*library.findings, *findings, *added.findings])
+    say(
+        f"{path}: {counted(len(added.new), 'new template', 'new templates')}, "
+        f"{counted(len(added.versions), 'new version', 'new versions')}, "
+        f"{len(added.unchanged)} there already"
+    )
+    return 0
+
+
+def _add_rename(actions: Any) -> None:
+    parser = _action(
+        actions,
+        "rename",
+        "give a template another number",
+        "Give a template, with all its versions, another number. Blocks keep the name that they "
+        "were made with.",
+    )
+    views.add_library(parser)
+    parser.add_argument("template", metavar="TEMPLATE", help="its number, or its whole name")
+    parser.add_argument(
+        "--to", metavar="NUMBER", type=_name, required=True, help="the new number, without prefix"
+    )
+    parser.add_argument("--blocks", metavar="PATH", nargs="+", type=Path, default=[], help=_BLOCKS)
+    parser.set_defaults(run=_run_rename)
+
+
+def _run_rename(arguments: argparse.Namespace) -> int:
+    library = open_library(arguments.library)
+    old = library.named(arguments.template).name
+    uses = known_uses(arguments.library, library, arguments.blocks).get(old, [])
+    name = rename_template(library, arguments.template, arguments.to)
+    save_library(arguments.library, library)
+    say_findings(library.findings)
+    say(f"{old} is {name} now")
+    if uses:
+        say(f"these blocks still call it {old}: {', '.join(block for block, _ in uses)}")
+    return 0
+
+
+def _add_remove(actions: Any) -> None:
+    parser = _action(
+        actions,
+        "remove",
+        "take a template out of a library",
+        "Take a template, with all its versions, out of a library. Refused while a known block "
+        "uses it.",
+    )
+    views.add_library(parser)
+    parser.add_argument("template", metavar="TEMPLATE", help="its number, or its whole name")
+    parser.add_argument("--blocks", metavar="PATH", nargs="+", type=Path, default=[], help=_BLOCKS)
+    parser.add_argument("--force", action="store_true", help="remove it though a block uses it")
+    parser.set_defaults(run=_run_remove)
+
+
+def _run_remove(arguments: argparse.Namespace) -> int:
+    library = open_library(arguments.library)
+    name = library.named(arguments.template).name
+    uses = known_uses(arguments.library, library, arguments.blocks).get(name, [])
+    if uses and not arguments.force:
+        blocks = ", ".join(block for block, _ in uses)
+        raise InputError(f"{name}: is used by {blocks}; --force removes it all the same")
+    remove_template(library, arguments.template)
+    save_library(arguments.library, library)
+    say_findings(library.findings)
+    say(f"removed {name}; blocks that use it keep their own copy of it")
+    return 0
+
+
+def _add_merge(actions: Any) -> None:
+    parser = _action(
+        actions,
+        "merge",
+        "put one library into another",
+        "Put all templates of one library into another. One with another outline under the same "
+        "name is a conflict: it is told and stays out.",
+    )
+    parser.add_argument("other", metavar="OTHER.svg", type=Path, help="the library to take from")
+    parser.add_argument(
+        "--into", metavar="SET.svg", type=Path, required=True, help="the library to put into"
+    )
+    parser.set_defaults(run=_run_merge)
+
+
+def _run_merge(arguments: argparse.Namespace) -> int:
+    library = open_library(arguments.into)
+    merged = merge_library(library, open_library(arguments.other))
+    if merged.added:
+        save_library(arguments.into, library)
+    say_findings([*library.findings, *merged.findings])
+    conflicts = sum(finding.code == "conflict" for finding in merged.findings)
+    say(
+        f"{arguments.into}: {counted(len(merged.added), 'template', 'templates')} came in, "
+        f"{merged.unchanged} there already, {counted(conflicts, 'conflict', 'conflicts')}"
+    )
+    return 1 if conflicts else 0
+
+
+def _add_update(actions: Any) -> None:
+    parser = _action(
+        actions,
+        "update",
+        "let a block take the newest versions of its templates",
+        "Let the pieces of a block take the newest versions of their templates, each in its place.",
+    )
+    add_input(parser, "BLOCK.svg")
+    parser.add_argument(
+        "--from", dest="library", metavar="SET.svg", type=Path, required=True, help="the library"
+    )
+    add_output(parser, "OUT.svg", "the block with the newest versions")
+    parser.set_defaults(run=_run_update)
+
+
+def _run_update(arguments: argparse.Namespace) -> int:
+    tree = read_svg(arguments.input)
+    updated = update_block(tree.getroot(), open_library(arguments.library))
+    put_in_place(arguments.output, svg_bytes(tree))
+    say_findings(updated.findings)
+    for name, old, new in updated.changed:
+        say(f"{name}: version {old} became version {new}")
+    if not updated.changed:
+        say("nothing to update")
+    elif any(child.get(ROLE) is not None for child in tree.getroot()):
+        say("its stitches are those of the old outlines; use 'applique refresh'")
+    return 0
+
+
+def _add_install(actions: Any) -> None:
+    parser = _action(
+        actions,
+        "install",
+        "show a library in the editor's Symbols dialog",
+        "Copy a library to where Inkscape's Symbols dialog finds it, after a new start.",
+    )
+    views.add_library(parser)
+    parser.set_defaults(run=_run_install)
+
+
+def _run_install(arguments: argparse.Namespace) -> int:
+    from applique.editor.install import install_symbols
+
+    library = open_library(arguments.library)
+    path = install_symbols(arguments.library.name, arguments.library.read_bytes())
+    say_findings(library.findings)
+    say(f"copied to {path}; start Inkscape anew and look for '{library.title}' among the symbols")
+    return 0
+
+
+_BLOCKS = "blocks, or folders of blocks, beside those in the library's own folder"
+
+
+def _name(text: str) -> str:
+    try:
+        return checked_name(text)
+    except InputError as problem:
+        raise argparse.ArgumentTypeError(str(problem)) from None
