@@ -1,91 +1,15 @@
-"""The editor's dialogs as data. The settings' parameters are made from the settings table."""
+"""The editor's dialogs as data."""
 
 from __future__ import annotations
 
-import argparse
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
 
+from applique.editor.parameters import Dialog, Page, Parameter, setting_parameter
 from applique.export.formats import FORMATS
 from applique.settings import SPECS
-from applique.spec import Spec
 from applique.trace.papers import PAPERS_MM
 
-ParameterKind = Literal["number", "whole", "text", "yes-no", "choice", "file"]
-
-AS_SET = "as-set"
-"""The choice that leaves a setting as the document or the piece has it."""
-
 MENU = "Appliqué"
-
-
-@dataclass(frozen=True)
-class Parameter:
-    """One entry of a dialog. `name` is spelled with underscores, as the editor wants it."""
-
-    name: str
-    kind: ParameterKind
-    label: str
-    help: str
-    default: str
-    low: float = 0.0
-    high: float = 0.0
-    choices: tuple[tuple[str, str], ...] = ()
-
-
-@dataclass(frozen=True)
-class Page:
-    """A tab of a dialog."""
-
-    title: str
-    parameters: tuple[Parameter, ...]
-
-
-@dataclass(frozen=True)
-class Dialog:
-    """An entry of the editor's menu. `key` names the effect that it starts."""
-
-    key: str
-    title: str
-    tip: str
-    pages: tuple[Page, ...]
-
-    def parameters(self) -> tuple[Parameter, ...]:
-        """All parameters, page by page."""
-        return tuple(parameter for page in self.pages for parameter in page.parameters)
-
-
-def setting_parameter(spec: Spec) -> Parameter:
-    """A setting as a dialog entry with a value that means: as it is set."""
-    name = spec.name.replace("-", "_")
-    label = spec.name.replace("-", " ").capitalize()
-    if spec.choices:
-        choices = ((AS_SET, "as set"), *((choice, choice) for choice in spec.choices))
-        return Parameter(name, "choice", label, spec.help, AS_SET, choices=choices)
-    unset = _unset(spec)
-    unit = f" ({spec.unit})" if spec.unit else ""
-    text = f"{spec.help} {unset:g} leaves it as it is set."
-    kind: ParameterKind = "number" if spec.unit else "whole"
-    return Parameter(name, kind, label + unit, text, f"{unset:g}", unset, spec.high)
-
-
-def _unset(spec: Spec) -> float:
-    """The value outside a setting's range that stands for: as it is set."""
-    return 0.0 if spec.low > 0 else -1.0
-
-
-def settings_from(options: argparse.Namespace) -> dict[str, float | str]:
-    """The settings that a dialog's user has changed, by name."""
-    given: dict[str, float | str] = {}
-    for name, spec in SPECS.items():
-        value = getattr(options, name.replace("-", "_"), None)
-        if value is None or value == AS_SET:
-            continue
-        if not spec.choices and float(value) == _unset(spec):
-            continue
-        given[name] = spec.parse(value)
-    return given
 
 
 def _settings_pages() -> tuple[Page, ...]:
@@ -157,6 +81,7 @@ _SCAN_PAGE = Page(
             "A scan or photo of the traced page. Not needed if a picture in the drawing is "
             "selected.",
             "",
+            suffixes=("png", "jpg", "jpeg", "tif", "tiff", "pdf"),
         ),
         Parameter(
             "dpi",
@@ -208,6 +133,39 @@ _NUMBERS_PAGE = Page(
     ),
 )
 
+_PLACE_PAGE = Page(
+    "Templates",
+    (
+        Parameter(
+            "library",
+            "file",
+            "Library",
+            "The file of the library. A name without a folder is looked for beside the drawing.",
+            "",
+            suffixes=("svg",),
+        ),
+        Parameter(
+            "templates",
+            "text",
+            "Templates",
+            "Numbers or whole names, with commas: 17, 3, 3. A number that is there twice is placed "
+            "twice.",
+            "",
+        ),
+        Parameter(
+            "size",
+            "number",
+            "Size (%)",
+            "100 is true to the template; a piece of any other size is marked as not true to it.",
+            "100",
+            5,
+            2000,
+        ),
+        Parameter("turn", "number", "Turn (°)", "Clockwise, in degrees.", "0", -360, 360),
+        Parameter("mirror", "yes-no", "Mirror", "Left and right change places.", "false"),
+    ),
+)
+
 EFFECTS: Mapping[str, Dialog] = {
     dialog.key: dialog
     for dialog in (
@@ -216,6 +174,12 @@ EFFECTS: Mapping[str, Dialog] = {
             "Pieces from Scan",
             "Make outlines at true size of the templates traced on a page, over its picture.",
             (_SCAN_PAGE, _NUMBERS_PAGE),
+        ),
+        Dialog(
+            "place",
+            "Place from Library",
+            "Place templates of a library in the drawing, as clones linked to them.",
+            (_PLACE_PAGE,),
         ),
         Dialog(
             "layers",

@@ -10,8 +10,10 @@ from inkex.base import InkscapeExtension
 from lxml import etree
 
 from applique.checks import check_document
-from applique.editor.dialogs import EFFECTS, OUTPUTS, Dialog, settings_from
+from applique.editor.dialogs import EFFECTS, OUTPUTS
 from applique.editor.notify import finding_lines, notify
+from applique.editor.parameters import Dialog, settings_from
+from applique.editor.place import place_into
 from applique.errors import AppliqueError, InputError, UsageError
 from applique.files import parse_svg, svg_bytes
 from applique.pipeline import Layers, make_layers, read_plan, refresh_layers
@@ -70,6 +72,14 @@ class PiecesFromScan(Effect):
         from applique.editor.scan import trace_into  # The image libraries are slow to load.
 
         notify(trace_into(self.root, self.options))
+
+
+class PlaceFromLibrary(Effect):
+    """Extensions > Appliqué > Place from Library."""
+
+    def effect(self) -> None:
+        """Place the templates asked for in the drawing."""
+        notify(place_into(self.root, self.options))
 
 
 class MakeLayers(Effect):
@@ -141,6 +151,7 @@ class SaveStitches(_Extension):
 
 _CLASSES: dict[str, type[Effect]] = {
     "scan": PiecesFromScan,
+    "place": PlaceFromLibrary,
     "layers": MakeLayers,
     "refresh": RefreshLayers,
     "tag": FabricAndEdge,

@@ -56,6 +56,19 @@ def editor_program() -> str:
 
 def user_extensions() -> Path:
     """Our folder among the user's extensions, where the editor itself says they are."""
+    return _user_data() / "extensions" / FOLDER
+
+
+def install_symbols(name: str, data: bytes) -> Path:
+    """Put a library where the editor's Symbols dialog finds it; returns its place there. Raises
+    EditorError or OutputError."""
+    path = _user_data() / "symbols" / name
+    put_all_in_place({path: data})
+    return path
+
+
+def _user_data() -> Path:
+    """The user's folder, as the editor itself tells it."""
     program = editor_program()
     try:
         answer = subprocess.run(
@@ -67,13 +80,13 @@ def user_extensions() -> Path:
         )
     except (OSError, subprocess.SubprocessError):
         raise EditorError(
-            f"{program} did not say where its extensions belong; name Inkscape's program in the "
+            f"{program} did not say where its own files belong; name Inkscape's program in the "
             f"variable {EDITOR_VARIABLE}"
         ) from None
     lines = [line.strip() for line in answer.stdout.splitlines() if line.strip()]
     if not lines:
-        raise EditorError(f"{program} did not say where its extensions belong; is it Inkscape?")
-    return Path(lines[-1]) / "extensions" / FOLDER
+        raise EditorError(f"{program} did not say where its own files belong; is it Inkscape?")
+    return Path(lines[-1])
 
 
 def install() -> Path:

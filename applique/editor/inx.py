@@ -9,7 +9,8 @@ from pathlib import Path
 
 from lxml import etree
 
-from applique.editor.dialogs import EFFECTS, MENU, OUTPUTS, Dialog, Parameter
+from applique.editor.dialogs import EFFECTS, MENU, OUTPUTS
+from applique.editor.parameters import Dialog, Parameter
 from applique.export.formats import FORMATS
 from applique.resources import extensions_folder
 
@@ -93,7 +94,7 @@ def _add_parameters(parent: etree._Element, parameters: tuple[Parameter, ...]) -
             continue
         if parameter.kind == "file":
             element.set("mode", "file")
-            element.set("filetypes", "png,jpg,jpeg,tif,tiff,pdf")
+            element.set("filetypes", ",".join(parameter.suffixes))
         if parameter.kind in ("number", "whole"):
             element.set("min", f"{parameter.low:g}")
             element.set("max", f"{parameter.high:g}")

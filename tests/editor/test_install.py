@@ -68,7 +68,7 @@ def test_an_editor_that_is_not_there_is_one_sentence(
 ) -> None:
     monkeypatch.setenv("UNDERLAP_EDITOR", str(tmp_path / "gone"))
     assert main(["editor", "status"]) == 1
-    assert "did not say where its extensions belong" in capsys.readouterr().err
+    assert "did not say where its own files belong" in capsys.readouterr().err
     monkeypatch.delenv("UNDERLAP_EDITOR")
     monkeypatch.setenv("PATH", str(tmp_path))
     with pytest.raises(EditorError, match="Inkscape was not found"):

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from applique.editor.dialogs import AS_SET, EFFECTS, OUTPUTS, settings_from
+from applique.editor.dialogs import EFFECTS, OUTPUTS
 from applique.editor.inx import INX, inx_files
+from applique.editor.parameters import AS_SET, settings_from
 from applique.settings import SPECS
 
 SCHEMAS = [

@@ -1,0 +1,56 @@
+"""Place from Library: templates by their numbers, as clones in the drawing."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+from pathlib import Path
+
+from lxml import etree
+
+from applique.editor.notify import finding_lines
+from applique.errors import InputError, UsageError
+from applique.files import read_svg
+from applique.library.master import Master
+from applique.library.outlines import outlines_of
+from applique.library.setting_out import Way, set_out
+from applique.library.shelf import Library, read_library
+
+
+def place_into(root: etree._Element, options: argparse.Namespace) -> list[str]:
+    """Place the templates asked for into the document; returns what is to be told. Raises
+    InputError and UsageError saying what is missing."""
+    words = [word for word in re.split(r"[\s,;]+", str(options.templates)) if word]
+    if not words:
+        raise UsageError("say which templates to place: their numbers, with commas")
+    library = _library(str(options.library).strip())
+    scale = float(options.size) / 100
+    if scale <= 0:
+        raise UsageError("the size must be larger than 0 %")
+    mirrored = str(options.mirror).lower() == "true"
+    way = Way(float(options.turn), mirrored, scale)
+    labels = set_out(root, _masters(library, words), way)
+    lines = finding_lines(library.findings)
+    if scale != 1:
+        lines.append(f"placed at {scale:.0%}: {', '.join(labels)}; not true to their templates")
+    return lines
+
+
+def _library(text: str) -> Library:
+    if not text:
+        raise UsageError("name the library's file")
+    path = Path(text)
+    if not path.is_absolute():
+        path = Path(os.environ.get("DOCUMENT_PATH", "")).parent / path
+    return read_library(read_svg(path).getroot())
+
+
+def _masters(library: Library, words: list[str]) -> list[Master]:
+    entries = [library.named(word) for word in words]
+    masters = []
+    for entry, outline in zip(entries, outlines_of(library, entries).outlines, strict=True):
+        if outline is None:
+            raise InputError(f"{entry.name}: its symbol in the library encloses nothing")
+        masters.append(Master(entry.number, entry.set_name, entry.version, outline, entry.page))
+    return masters
