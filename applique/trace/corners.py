@@ -10,9 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from applique.trace.edge import smoothed
-from applique.trace.turns import APART_MM, SPACING_MM, evenly_from, sharp_turns
+from applique.trace.turns import APART_MM, SPACING_MM, evenly, sharp_turns
 
 _GUARD_MM = 0.2
 """So much of the edge beside a corner is blurred by it."""
@@ -26,6 +27,16 @@ _ROUNDEST_NOTCH_MM = 0.45
 round it at that distance; into a notch it goes all the way."""
 
 _ROUNDEST_RESTORED_MM = 0.15
+
+_PATH_TREMOR_MM = 0.03
+"""By so much the pen's path may stray from the meeting point of its sides, more than an edge does:
+a line is nowhere quite as wide as its pen."""
+
+_ROUND = 16
+"""Segments of a quarter of the nib's circle: they stray from it by less than 0.01 mm."""
+
+_BESIDE = 3
+"""So many points of the path away from where it turns the nib has left the notch."""
 
 _BLUR_PX = 0.6
 """The blur of a scan or a photograph, as the standard deviation of a step across it: the pixel's
@@ -66,8 +77,7 @@ def find_corners(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> list[Corn
         _tip(edge, index, turn, mm_per_px)
         for index, turn in sharp_turns(light, sign, _ROUNDEST_TIP_MM)
     ]
-    path = light + pen_mm / 2 * sign * _right_of(smoothed(edge, 2.0))
-    notches = [_notch(edge, index, turn, pen_mm) for index, turn in _inward_turns(path, sign)]
+    notches = [_notch(edge, index, turn, pen_mm) for index, turn in _inward_turns(light, pen_mm)]
     found += [notch for notch in notches if notch is not None]
     found += _points_already(edge, sharp_turns(light, -sign, _ROUNDEST_RESTORED_MM), found)
     return sorted(found, key=lambda corner: corner.index)
@@ -89,33 +99,42 @@ def _points_already(
     ]
 
 
-def _right_of(line: np.ndarray) -> np.ndarray:
-    """Unit vectors (n, 2) across a closed line: outward where its area is positive."""
-    way = np.roll(line, -1, axis=0) - np.roll(line, 1, axis=0)
-    way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
-    return np.stack([way[:, 1], -way[:, 0]], axis=1)
-
-
 def signed_area(points: np.ndarray) -> float:
     """The area inside a closed line (n, 2), negative if it runs clockwise in (x, y)."""
     x, y = points.T
     return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) / 2
 
 
-def _inward_turns(path: np.ndarray, sign: float) -> list[tuple[int, float]]:
+def _inward_turns(edge: np.ndarray, pen_mm: float) -> list[tuple[int, float]]:
     """The sharp turns of the pen's path against the shape's own direction, as indices of the
-    edge. The path has many points on one spot there, so that it is spaced anew."""
-    even, indices = evenly_from(path)
-    turns = sharp_turns(even, -sign, _ROUNDEST_NOTCH_MM)
-    return [(round(_middle_index(indices, place)) % len(path), turn) for place, turn in turns]
+    edge."""
+    path = _pen_path(edge, pen_mm)
+    sign = float(np.sign(signed_area(edge)))
+    return [
+        (_middle_index(edge, path, place), turn)
+        for place, turn in sharp_turns(path, -sign, _ROUNDEST_NOTCH_MM, _PATH_TREMOR_MM)
+    ]
 
 
-def _middle_index(indices: np.ndarray, place: int) -> float:
-    """The middle of the edge's points that the path passes within two points of a place."""
-    before, after = indices[place - 2], indices[(place + 2) % len(indices)]
-    if after < before:
-        return float(indices[place])
-    return float(before + after) / 2
+def _pen_path(edge: np.ndarray, pen_mm: float) -> np.ndarray:
+    """Where the middle of the nib went around a closed edge, (n, 2) mm, in the edge's direction: it
+    came nowhere nearer to it than half its width, so that its arc in a notch is one point of the
+    path, whatever grain the edge has."""
+    if pen_mm == 0:
+        return edge
+    reached = shapely.buffer(shapely.polygons(edge), pen_mm / 2, quad_segs=_ROUND)
+    around = max(shapely.get_parts(reached), key=shapely.area)
+    path = evenly(shapely.get_coordinates(shapely.get_exterior_ring(around))[:-1])
+    return path if signed_area(path) * signed_area(edge) > 0 else path[::-1]
+
+
+def _middle_index(edge: np.ndarray, path: np.ndarray, place: int) -> int:
+    """The middle of the edge's points that the nib reached from a place of its path: between the
+    nearest to where it was just before and just after."""
+    sides = [path[(place + step) % len(path)] for step in (-_BESIDE, _BESIDE)]
+    first, last = (int(np.argmin(np.hypot(*(edge - side).T))) for side in sides)
+    apart = (last - first + len(edge) // 2) % len(edge) - len(edge) // 2
+    return (first + apart // 2) % len(edge)
 
 
 def _tip(edge: np.ndarray, index: int, turn: float, mm_per_px: float) -> Corner:

@@ -9,11 +9,7 @@ import shapely
 
 from applique.trace.band import DOUBTFUL_MM, DOUBTFUL_PENS, MISSING, SEEN
 from applique.trace.edge import smoothed
-
-_SIDES_MM = (1.6, 1.0, 0.6)
-_STRAYS_MM = 0.06
-"""How much of the edge on either side tells how it goes on: less where a corner lies in it, which
-no parabola follows within the second."""
+from applique.trace.flank import Flank, far_flank, meeting, near_flank, unexplained
 
 _MARGIN_MM = 0.45
 """So much more of the edge beside an unseen stretch is left out: the end of a stroke is round, and
@@ -166,73 +162,33 @@ def _within(arc: np.ndarray, begin: float, end: float, total: float) -> np.ndarr
 
 def _bridged(before: np.ndarray, after: np.ndarray, why: frozenset[int]) -> Stretch:
     """The way from the end of one seen run to the beginning of the next."""
-    start, leaving, bend_before = _side(before[::-1])
-    stop, arriving, bend_after = _side(after)
-    leaving = -leaving
-    way = stop - start
-    length = float(np.hypot(*way))
-    turn = float(np.arctan2(_cross(leaving, arriving), leaving @ arriving))
-    explained = (bend_after - bend_before) / 2 * length
-    beyond = abs(np.degrees(turn - explained))
-    points = None
-    if beyond > _CORNER_DEGREES:
-        points = _cornered(start, leaving, stop, arriving, length)
-    if points is None:
-        points = _curved(start, leaving, stop, arriving, length)
+    leaving, arriving = near_flank(before[::-1]).back(), near_flank(after)
+    length = float(np.hypot(*(arriving.place - leaving.place)))
+    corner = _corner_between(before, after)
+    if corner is not None and _is_nearby(corner, leaving.place, arriving.place):
+        ways = _straight(leaving.place, corner), _straight(corner, arriving.place)
+        points = np.concatenate([ways[0], corner[None], ways[1]])
+    else:
+        points = _curved(leaving, arriving, length)
     middle = points[len(points) // 2]
     return Stretch(points, length, (float(middle[0]), float(middle[1])), why)
 
 
-def _cornered(
-    start: np.ndarray, leaving: np.ndarray, stop: np.ndarray, arriving: np.ndarray, length: float
-) -> np.ndarray | None:
-    """Points of the way through the corner in which two sides meet; None if they don't nearby."""
-    corner = _meeting(start, leaving, stop, -arriving)
-    if corner is None:
+def _corner_between(before: np.ndarray, after: np.ndarray) -> np.ndarray | None:
+    """Where the sides before and after an unseen stretch meet in a corner, if their own bends don't
+    explain how they turn; None if they do."""
+    arriving, back = far_flank(after), far_flank(before[::-1])
+    if arriving is None or back is None:
         return None
+    leaving = back.back()
+    if abs(np.degrees(unexplained(leaving, arriving))) <= _CORNER_DEGREES:
+        return None
+    return meeting(leaving, arriving)
+
+
+def _is_nearby(corner: np.ndarray, start: np.ndarray, stop: np.ndarray) -> bool:
     reach = max(np.hypot(*(corner - start)), np.hypot(*(corner - stop)))
-    if reach > _FURTHEST_CORNER * (length + _SHORT_MM):
-        return None
-    return np.concatenate([_straight(start, corner), corner[None], _straight(corner, stop)])
-
-
-def _side(run: np.ndarray) -> tuple[np.ndarray, np.ndarray, float]:
-    """The first place of a run, evened out, the direction in which the run goes on from there, and
-    its bend in radians a mm (to the left positive), by a parabola through its first part."""
-    arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(run, axis=0).T))])
-    for reach_mm in _SIDES_MM:
-        near = run[arc <= reach_mm]
-        s = arc[: len(near)]
-        if len(near) < 4:
-            way = run[-1] - run[0]
-            return run[0], way / max(float(np.hypot(*way)), 1e-9), 0.0
-        terms = np.stack([np.ones_like(s), s, s * s], axis=1)
-        parabola = np.linalg.lstsq(terms, near, rcond=None)[0]
-        strays = np.hypot(*(terms @ parabola - near).T).max()
-        if strays < _STRAYS_MM:
-            break
-    place, slope, half_bend = parabola
-    # A parabola through so little is sure of the middle, less so of the end: lean to the chord.
-    chord = near[-1] - near[0]
-    chord /= max(float(np.hypot(*chord)), 1e-9)
-    direction = slope / max(float(np.hypot(*slope)), 1e-9)
-    if direction @ chord < 0.8:
-        direction = chord
-    bend = 2 * _cross(direction, half_bend)
-    return place, direction, bend
-
-
-def _meeting(
-    start: np.ndarray, onward: np.ndarray, stop: np.ndarray, backward: np.ndarray
-) -> np.ndarray | None:
-    """Where two rays meet, or None if they don't."""
-    across = _cross(onward, backward)
-    if abs(across) < 1e-6:
-        return None
-    way = stop - start
-    ahead = _cross(way, backward) / across
-    back = _cross(way, onward) / across
-    return start + ahead * onward if ahead > 0 and back > 0 else None
+    return bool(reach <= _FURTHEST_CORNER * (np.hypot(*(stop - start)) + _SHORT_MM))
 
 
 def _straight(start: np.ndarray, stop: np.ndarray) -> np.ndarray:
@@ -241,18 +197,13 @@ def _straight(start: np.ndarray, stop: np.ndarray) -> np.ndarray:
     return start + np.linspace(0, 1, count + 1)[1:-1, None] * (stop - start)
 
 
-def _curved(
-    start: np.ndarray, leaving: np.ndarray, stop: np.ndarray, arriving: np.ndarray, length: float
-) -> np.ndarray:
+def _curved(leaving: Flank, arriving: Flank, length: float) -> np.ndarray:
     """Points of the cubic that leaves and arrives in the directions of its sides, without its
     ends."""
     count = max(2, round(length / SPACING_MM))
     t = np.linspace(0, 1, count + 1)[1:-1, None]
     s = 1 - t
-    first, second = start + length / 3 * leaving, stop - length / 3 * arriving
+    start, stop = leaving.place, arriving.place
+    first = start + length / 3 * leaving.direction
+    second = stop - length / 3 * arriving.direction
     return s**3 * start + 3 * s * s * t * first + 3 * s * t * t * second + t**3 * stop
-
-
-def _cross(first: np.ndarray, second: np.ndarray) -> float:
-    """The sine of the turn from one direction to another, times their lengths."""
-    return float(first[0] * second[1] - first[1] * second[0])

@@ -7,10 +7,12 @@ import numpy as np
 SPACING_MM = 0.1
 """Edges are looked at in points at this distance."""
 
-_GUARDS_MM = (0.2, 0.4)
-_REACH_MM = 0.8
-"""The direction on either side of a corner is taken over the second, from one of the first on: in a
-sharp tip the light of both sides runs together further."""
+_NEAR_MM = ((0.2, 1.0), (0.4, 1.2))
+"""The direction on either side of a corner is taken between two places so far from it, whichever
+pair shows it sharper: in a tip the light of both sides runs together over more than the first."""
+
+_FAR_MM = (0.6, 2.0)
+"""So far from it a corner still turns the line; what a tremor turns has been turned back there."""
 
 _LEAST_DEGREES = 33.0
 """A smaller turn is a bend: a hand's tremor turns a line by up to ten degrees in a millimetre."""
@@ -23,8 +25,8 @@ _SURELY_DEGREES = 70.0
 """A turn as even as this is a bend, unless it turns by more than the second: between the chords
 that is as tight as a corner."""
 
-_TREMOR_MM = 0.02
-"""By as much a line may stray from the meeting point of its sides without being round."""
+TREMOR_MM = 0.02
+"""By as much an edge may stray from the meeting point of its sides without being round."""
 
 APART_MM = 1.25
 """Turns nearer to each other than this are one corner."""
@@ -32,44 +34,41 @@ APART_MM = 1.25
 
 def evenly(points: np.ndarray) -> np.ndarray:
     """A closed line, (n, 2) mm, with points at equal distances."""
-    return evenly_from(points)[0]
-
-
-def evenly_from(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """A closed line, (n, 2) mm, with points at equal distances, and where among the old points each
-    lies: fractional indices (m,)."""
     around = np.vstack([points, points[:1]])
     arc = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(around, axis=0).T))])
     count = max(16, round(arc[-1] / SPACING_MM))
     places = np.linspace(0, arc[-1], count, endpoint=False)
-    even = np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
-    return even, np.interp(places, arc, np.arange(len(around)))
+    return np.stack([np.interp(places, arc, axis) for axis in around.T], axis=1)
 
 
-def sharp_turns(line: np.ndarray, sign: float, roundest_mm: float) -> list[tuple[int, float]]:
-    """Where an evenly spaced closed line turns sharply to one side, with the turn in radians."""
-    turn, radius, roundness = _turns(line, _GUARDS_MM[0])
-    for guard_mm in _GUARDS_MM[1:]:
-        other_turn, other_radius, other_roundness = _turns(line, guard_mm)
-        turn = np.where(other_radius < radius, other_turn, turn)
-        radius = np.minimum(other_radius, radius)
-        roundness = np.minimum(other_roundness, roundness)
-    degrees = np.degrees(turn * sign)
+def sharp_turns(
+    line: np.ndarray, sign: float, roundest_mm: float, tremor_mm: float = TREMOR_MM
+) -> list[tuple[int, float]]:
+    """Where an evenly spaced closed line turns sharply to one side, with the turn in radians. It
+    strays from the meeting point of its sides by `tremor_mm` without being round."""
+    near = [_turns(line, *between_mm, tremor_mm) for between_mm in _NEAR_MM]
+    turns, radii, evenness = (np.stack(figures) for figures in zip(*near, strict=True))
+    radius, roundness = radii.min(axis=0), evenness.min(axis=0)
+    turn = np.take_along_axis(turns, radii.argmin(axis=0)[None], axis=0)[0]
+    degrees, most = np.degrees(sign * turn), np.degrees(sign * turns).max(axis=0)
+    lasting = np.degrees(sign * _turns(line, *_FAR_MM, tremor_mm)[0])
     meant = (degrees > _LEAST_DEGREES) & (degrees < _MOST_DEGREES)
-    pointed = (roundness < _ROUNDEST) | (degrees > _SURELY_DEGREES)
+    pointed = (roundness < _ROUNDEST) & (lasting > _LEAST_DEGREES) | (most > _SURELY_DEGREES)
     sharp = np.flatnonzero(meant & pointed & (radius < roundest_mm))
     rank = np.abs(turn[sharp]) * (1.5 - radius[sharp] / roundest_mm)
     chosen = _strongest(sharp, rank, len(line))
     return [(k, float(turn[k])) for k in chosen]
 
 
-def _turns(line: np.ndarray, guard_mm: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _turns(
+    line: np.ndarray, near_mm: float, far_mm: float, tremor_mm: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """By how much an evenly spaced closed line turns at each point, in radians, between chords
-    that begin so far from it; the radius in mm of the arc that would lead from one to the other, as
+    from so near it to so far; the radius in mm of the arc that would lead from one to the other, as
     near to their meeting point as the line is; and that nearness against that of an even bend which
     turns as much between the chords: 1 for such a bend, 0 for a point."""
-    guard = round(guard_mm / SPACING_MM)
-    far = guard + min(round(_REACH_MM / SPACING_MM), len(line) // 8)
+    guard = round(near_mm / SPACING_MM)
+    far = guard + min(round((far_mm - near_mm) / SPACING_MM), len(line) // 8)
     before = np.roll(line, guard, axis=0) - np.roll(line, far, axis=0)
     after = np.roll(line, -far, axis=0) - np.roll(line, -guard, axis=0)
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
@@ -81,12 +80,12 @@ def _turns(line: np.ndarray, guard_mm: float) -> tuple[np.ndarray, np.ndarray, n
     short = np.hypot(*(meeting - line).T)
     half = np.clip(np.abs(turn) / 2, 1e-3, 1.55)
     # An arc of radius r stays r (1 / cos(turn / 2) - 1) inside the corner of its tangents.
-    radius = np.maximum(short - _TREMOR_MM, 0) / (1 / np.cos(half) - 1)
+    radius = np.maximum(short - tremor_mm, 0) / (1 / np.cos(half) - 1)
     # An even bend, of radius m / half for chords whose middles lie m from it along the line.
     middle_mm, chord_mm = (guard + far) / 2 * SPACING_MM, (far - guard) * SPACING_MM
     bend = middle_mm / half
     inside = bend * (np.cos(chord_mm / 2 / bend) / np.cos(half) - 1)
-    roundness = np.maximum(short - _TREMOR_MM / 2, 0) / np.maximum(inside, 1e-6)
+    roundness = np.maximum(short - tremor_mm / 2, 0) / np.maximum(inside, 1e-6)
     return turn, radius, roundness
 
 

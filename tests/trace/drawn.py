@@ -125,6 +125,18 @@ def stroke(points: np.ndarray, width_mm: float) -> BaseGeometry:
     return line.buffer(width_mm / 2, quad_segs=32)
 
 
+def trembling(outline: np.ndarray, by_mm: float, wave_mm: float, phase: float = 0.0) -> np.ndarray:
+    """An outline (n, 2) as a hand goes round it that trembles, away from the template only, by up
+    to twice so much in waves of about a length; `phase` in radians."""
+    ring = shapely.orient_polygons(shapely.Polygon(outline)).exterior
+    points = shapely.get_coordinates(shapely.segmentize(ring, 0.1))[:-1]
+    way = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
+    way /= np.hypot(*way.T)[:, None]
+    waves = 2 * np.pi * round(ring.length / wave_mm)
+    off = by_mm * (1 + np.sin(np.linspace(0, waves, len(points), endpoint=False) + phase))
+    return points + off[:, None] * np.stack([way[:, 1], -way[:, 0]], axis=1)
+
+
 def pen_path(traced: Traced) -> np.ndarray:
     """Where the middle of the pen goes, (n, 2), closed: half a pen from the template."""
     moved = shapely.Polygon(traced.outline).buffer(traced.pen_mm / 2, quad_segs=32)

@@ -106,6 +106,15 @@ def test_round_shape_has_no_corners(round_shape):
     assert corners(round_shape) == []
 
 
+@pytest.mark.parametrize("half_width_mm", [0.4, 0.6, 0.8])
+def test_tremor_that_is_turned_back_is_no_corner(half_width_mm):
+    x = np.arange(0, 40, 0.05)
+    bump = -0.35 * np.exp(-(((x - 20) / half_width_mm) ** 2))
+    template = shapely.Polygon([*zip(x, bump, strict=True), (40, 25), (0, 25)])
+    box = np.array([(0, 0), (40, 0), (40, 25), (0, 25)])
+    assert furthest_off(corners(template), box) < 0.15
+
+
 def test_drop_has_one_corner():
     # Two tangents from a point to a circle: a tip of 2 asin(10 / 20) = 60 degrees.
     drop = (

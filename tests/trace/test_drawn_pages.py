@@ -12,7 +12,7 @@ from applique.trace.page import Page as ScannedPage
 from applique.trace.pages import trace_page
 from applique.trace.template import Template, TracedPage
 from tests import shapes
-from tests.trace.drawn import Mark, Page, Scanner, Traced, ink_of, number, paint, scanned
+from tests.trace.drawn import Mark, Page, Scanner, Traced, ink_of, number, paint, scanned, trembling
 
 PALE = (0.33, 0.33, 0.33)
 """A pen that leaves 0.4 of the paper's light, the palest that is worth tracing."""
@@ -367,3 +367,19 @@ def test_shadow_at_the_edge_of_the_paper_is_no_line(skew_degrees):
 def test_blur_moves_no_edge(blur_px):
     template = only(trace(Traced(circle(15)), scanner=Scanner(200, blur_px=blur_px)))
     assert np.sqrt(shape_of(template).area / np.pi) == pytest.approx(15, abs=0.02)
+
+
+@pytest.mark.parametrize("phase", [0.0, 1.5 * np.pi, 1.75 * np.pi])
+def test_hand_that_trembles_at_a_gap_makes_no_corner_there(phase):
+    outline = trembling(ellipse(18, 11), 0.05, 5.0, phase)
+    drawn = Traced(outline, pen_mm=1.6, gap_mm=2.4, gap_at=(47.0, 28.0))
+    assert only(trace(drawn, scanner=Scanner(300))).line.shape.corners == ()
+
+
+@pytest.mark.parametrize("beside_mm", [0.0, 0.8])
+def test_corner_in_a_gap_is_found_though_the_hand_trembles(beside_mm):
+    corners = polygon(6, 16.0)
+    at = corners[0] + (corners[1] - corners[0]) / 16.0 * beside_mm
+    outline = trembling(corners, 0.05, 5.0)
+    drawn = Traced(outline, pen_mm=1.6, gap_mm=2.4, gap_at=(float(at[0]), float(at[1])))
+    assert corners_off(only(trace(drawn, scanner=Scanner(300))), corners) < 0.5
