@@ -54,6 +54,17 @@ TRACE_FLAGS = (
 )
 """Flags of `applique trace`."""
 
+IMPORT_FLAGS = (
+    "--width",
+    "--height",
+    "--strokes",
+    "--smallest",
+    "--small",
+    "--merge-colours",
+    "--split",
+)
+"""Flags of `applique import`."""
+
 SWEEP_FLAGS = ("--sample", "--seed", "--with", "--pages", "--group")
 """Flags of the sweep, the benchmarks and uv."""
 
@@ -61,7 +72,7 @@ SWEEP_FLAGS = ("--sample", "--seed", "--with", "--pages", "--group")
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_commands_and_flags_in_the_documents_exist(page: Path) -> None:
     text = page.read_text(encoding="utf-8")
-    known = {command.__name__.rpartition(".")[2] for command in COMMANDS}
+    known = {command.__name__.rpartition(".")[2] for command in COMMANDS} | {"import"}
     named = set(re.findall(r"`?applique ([a-z]+)\b", text)) - {"COMMAND"}
     assert named <= known
     flags = {f"--{name}" for name in SPECS} | {
@@ -77,6 +88,7 @@ def test_commands_and_flags_in_the_documents_exist(page: Path) -> None:
         "--area",
         "--rewrite-goldens",
         *TRACE_FLAGS,
+        *IMPORT_FLAGS,
         "--export-filename",
         *SWEEP_FLAGS,
     }

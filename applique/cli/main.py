@@ -13,6 +13,7 @@ from applique.cli import (
     cut,
     demo,
     editor,
+    importing,
     layers,
     library,
     proof,
@@ -25,6 +26,7 @@ from applique.errors import AppliqueError, InputError
 
 COMMANDS = (
     trace,
+    importing,
     library,
     compose,
     layers,

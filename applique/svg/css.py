@@ -26,6 +26,19 @@ PROPERTIES = (
     "clip-path",
     "mask",
     "stop-color",
+    "stop-opacity",
+    "stroke-width",
+    "stroke-linecap",
+    "stroke-linejoin",
+    "stroke-miterlimit",
+    "stroke-dasharray",
+    "stroke-opacity",
+    "vector-effect",
+    "marker",
+    "marker-start",
+    "marker-mid",
+    "marker-end",
+    "filter",
 )
 
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)

@@ -31,7 +31,8 @@ class Drawn:
     `element` draws it, `owner` is what the user selects and tags: the element itself or the clone
     through which it is seen. `tags` are the project's attributes by name, the owner's over those of
     what it clones. `matrix` leads from the element's units to mm on the page. `fault` says why it
-    can't be placed, "" if it can.
+    can't be placed, "" if it can. `chain` are the elements it inherits its style through, from just
+    inside the root to itself; clones stand in it before what they show.
     """
 
     kind: Kind
@@ -44,6 +45,7 @@ class Drawn:
     selected: bool
     of_symbol: bool
     fault: str = ""
+    chain: tuple[etree._Element, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +62,7 @@ class _Place:
     of_symbol: bool = False
     fault: str = ""
     through: etree._Element | None = None
+    chain: tuple[etree._Element, ...] = ()
 
 
 def drawn(root: etree._Element, selected: frozenset[str] = frozenset()) -> Iterator[Drawn]:
@@ -161,6 +164,7 @@ def _entered(
         look=sheet.look(element, around.look),
         selected=around.selected or (bool(selected) and element.get("id", "") in selected),
         through=None,
+        chain=(*around.chain, element),
     )
 
 
@@ -179,6 +183,7 @@ def _drawn(kind: Kind, element: etree._Element, place: _Place) -> Drawn:
         place.selected,
         place.of_symbol,
         place.fault,
+        place.chain,
     )
 
 

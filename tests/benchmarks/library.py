@@ -18,6 +18,7 @@ import shapely
 from shapely import MultiPolygon, Polygon, affinity
 
 from applique.library.likeness import likenesses, likenesses_between
+from tests.benchmarks.library_commands import command_rows
 
 WOBBLE_MM = 0.15
 """How far a second tracing strays at most, to either side."""
@@ -280,6 +281,8 @@ def main(argv: Sequence[str] | None = None) -> None:
     parser.add_argument("--sweep", action="store_true", help="other wobbles and near misses too")
     arguments = parser.parse_args(argv)
     rows = duplicates(arguments.seed, arguments.count, arguments.copies)
+    planted = planted_library(arguments.seed, arguments.count, arguments.copies)
+    rows += command_rows(planted.shapes)
     if arguments.sweep:
         rows += [*wobbles(arguments.seed, 300), *misses(arguments.seed, 100)]
     for figure, measured, goal in rows:

@@ -36,7 +36,8 @@ _ALIKE = 0.7
 _EVERY_MM = 0.05
 
 _CUBICS_AT_MM = 0.05
-"""The goal for the number of cubics is set at this tolerance; paths are written with a closer one."""
+"""The goal for the number of cubics is set at this tolerance; paths are written with a closer
+one."""
 
 
 @dataclass

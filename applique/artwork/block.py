@@ -1,0 +1,104 @@
+"""The new document: a page in mm with tagged paths in stacking order, and their fabrics."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from lxml import etree
+
+from applique.artwork.part import DIGITS, Part
+from applique.artwork.place import Placing
+from applique.model import Fabric
+from applique.svg import vocabulary as v
+from applique.svg.details import SPOT
+from applique.svg.document import SEAM_ALLOWANCE_MM
+from applique.svg.paths import write_path
+from applique.units import compact
+
+
+def block_document(
+    name: str,
+    parts: Sequence[Part],
+    fabrics: Mapping[str, Fabric],
+    background: Fabric | None,
+    placing: Placing,
+) -> etree._ElementTree:
+    """The block as a document. `fabrics` holds the fabric of each colour; parts get their numbers
+    in their order, from 1."""
+    root = _root(name, placing)
+    etree.SubElement(root, v.svg("title")).text = name
+    used = [background] if background is not None else []
+    used += [fabrics[part.colour] for part in parts if not part.detail]
+    _add_metadata(root, used)
+    if background is not None:
+        root.set(v.ROOT_BACKGROUND, background.name)
+        root.append(_background(background, placing))
+    layer = etree.SubElement(root, v.svg("g"))
+    layer.set("id", "artwork")
+    layer.set(v.inkscape("groupmode"), "layer")
+    layer.set(v.inkscape("label"), "Artwork")
+    for number, part in enumerate(parts, start=1):
+        layer.append(_path(part, str(number), fabrics[part.colour]))
+    etree.indent(root)
+    return etree.ElementTree(root)
+
+
+def _root(name: str, placing: Placing) -> etree._Element:
+    names: dict[str | None, str] = {None: v.SVG, "inkscape": v.INKSCAPE, "ap": v.AP}
+    root = etree.Element(v.svg("svg"), nsmap=names)  # type: ignore[arg-type]
+    width, height = (compact(side) for side in placing.page_mm)
+    root.set("width", f"{width}mm")
+    root.set("height", f"{height}mm")
+    root.set("viewBox", f"0 0 {width} {height}")
+    root.set(v.ROOT_VERSION, v.VERSION)
+    root.set(v.ROOT_BLOCK, name)
+    root.set(v.ROOT_FINISHED, "x".join(compact(side) for side in placing.finished_mm))
+    root.set(v.ROOT_SEAM_ALLOWANCE, compact(SEAM_ALLOWANCE_MM))
+    return root
+
+
+def _add_metadata(root: etree._Element, used: Sequence[Fabric]) -> None:
+    metadata = etree.SubElement(root, v.svg("metadata"))
+    for fabric in dict.fromkeys(used):
+        element = etree.SubElement(metadata, v.META_FABRIC)
+        element.set("name", fabric.name)
+        element.set("colour", fabric.colour)
+        element.set("turn", fabric.turn)
+
+
+def _background(fabric: Fabric, placing: Placing) -> etree._Element:
+    """The background on the whole page, seam allowance and all."""
+    rect = etree.Element(v.svg("rect"))
+    rect.set("id", "background")
+    rect.set("width", compact(placing.page_mm[0]))
+    rect.set("height", compact(placing.page_mm[1]))
+    rect.set("fill", fabric.colour)
+    return rect
+
+
+def _path(part: Part, label: str, fabric: Fabric) -> etree._Element:
+    path = etree.Element(v.svg("path"))
+    path.set("id", f"piece-{label}")
+    path.set(v.inkscape("label"), part.name)
+    path.set(v.PIECE, label)
+    if part.detail:
+        path.set(v.DETAIL, part.detail)
+    else:
+        path.set(v.FABRIC, fabric.name)
+    if part.detail and part.detail != SPOT:
+        _set_line(path, part, fabric.colour)
+    else:
+        path.set("fill", fabric.colour)
+        if part.rule == "evenodd":
+            path.set("fill-rule", part.rule)
+    path.set("d", write_path(part.curves, DIGITS))
+    return path
+
+
+def _set_line(path: etree._Element, part: Part, colour: str) -> None:
+    path.set("fill", "none")
+    path.set("stroke", colour)
+    width = compact(part.width_mm)
+    path.set("stroke-width", width)
+    if part.detail == "line":
+        path.set(v.ap("detail-width"), width)
