@@ -24,7 +24,7 @@ def gap_width_px(
     """How wide a bridged gap is, in the page's pixels: the shortest way between the ink's two ends,
     measured where the light is half that of bare paper and half that of the ends. `mask` is the
     page's ink."""
-    start, stop = ((end.place + 0.5) * scale for end in (bridge.start, bridge.stop))
+    start, stop = ((end.tip + 0.5) * scale for end in (bridge.start, bridge.stop))
     nearest = _nearest(start, stop, mask, pen_px)
     if nearest is not None:
         start, stop = nearest

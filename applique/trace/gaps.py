@@ -20,6 +20,9 @@ _MEASURED_LARGER_MM = 0.6
 _ENDS_STOP_SHORT_PENS = 3.0
 """Two middle lines end this many pens further apart, at most, than the ink does."""
 
+_EATEN_PENS = 4.0
+"""Thinning eats no more than this from the end of a middle line."""
+
 _SPUR_PENS = 0.75
 """Side branches of a middle line shorter than this many pens lead into a corner of the ink."""
 
@@ -40,11 +43,13 @@ _DIGIT_MM = 12.0
 @dataclass(frozen=True, eq=False)
 class End:
     """A loose end: where the middle line stops (x, y in working pixels), the direction in which
-    it points, and the stroke it belongs to."""
+    it points, and the stroke it belongs to. `tip` is where the middle of the pen stopped, further
+    on: thinning eats away the ends of middle lines, most of all at a slant."""
 
     place: np.ndarray
     direction: np.ndarray
     stroke: int
+    tip: np.ndarray
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,8 +90,16 @@ def loose_ends(thin: np.ndarray, strokes: Strokes) -> list[End]:
             continue
         place = np.array([column, row], float)
         direction = _direction(clean, place, _LOOK_BACK_PENS * pen_px, pen_px)
-        ends.append(End(place, direction, stroke))
+        ends.append(End(place, direction, stroke, _tip(place, direction, strokes.ink, pen_px)))
     return ends
+
+
+def _tip(place: np.ndarray, direction: np.ndarray, ink: np.ndarray, pen_px: float) -> np.ndarray:
+    """Half a pen before the ink ends ahead of a middle line's end."""
+    way = np.arange(0, _EATEN_PENS * pen_px, 0.5)
+    inked = _inked(place + way[:, None] * direction, ink)
+    ahead = len(inked) if inked.all() else int(np.argmin(inked))
+    return place + max(0.0, 0.5 * ahead - pen_px / 2) * direction
 
 
 def _neighbours(thin: np.ndarray) -> np.ndarray:
@@ -115,13 +128,13 @@ def bridges(ends: list[End], strokes: Strokes) -> list[Bridge]:
         return []
     widest_px = (WIDEST_GAP_MM + _MEASURED_LARGER_MM) / strokes.mm_per_px
     apart_px = widest_px + _ENDS_STOP_SHORT_PENS * strokes.pen_mm / strokes.mm_per_px
-    places = shapely.points(np.array([end.place for end in ends]))
+    places = shapely.points(np.array([end.tip for end in ends]))
     pairs = shapely.STRtree(places).query(places, predicate="dwithin", distance=apart_px).T
     scored = []
     for first, second in pairs[pairs[:, 0] < pairs[:, 1]]:
         start, stop = ends[first], ends[second]
         cost = _cost(start, stop)
-        if cost is not None and _bare_length(start.place, stop.place, strokes.ink) <= widest_px:
+        if cost is not None and _bare_length(start.tip, stop.tip, strokes.ink) <= widest_px:
             scored.append((cost, int(first), int(second)))
     taken: set[int] = set()
     joined = []
@@ -134,7 +147,7 @@ def bridges(ends: list[End], strokes: Strokes) -> list[Bridge]:
 
 def _cost(start: End, stop: End) -> float | None:
     """How unlikely it is that a line went on from one end to the other; None if it can't have."""
-    way = stop.place - start.place
+    way = stop.tip - start.tip
     length = float(np.hypot(*way))
     if length == 0:
         return 0.0
@@ -163,7 +176,7 @@ def bridges_ahead(
         ahead = None if id(end) in paired else _ink_ahead(end, strokes)
         place = None if ahead is None else _middle_near(ahead, thin, strokes)
         if place is not None:
-            found.append(Bridge(end, End(place, -end.direction, end.stroke)))
+            found.append(Bridge(end, End(place, -end.direction, end.stroke, place)))
     return found
 
 
@@ -181,16 +194,36 @@ def _middle_near(place: np.ndarray, thin: np.ndarray, strokes: Strokes) -> np.nd
 
 def _ink_ahead(end: End, strokes: Strokes) -> np.ndarray | None:
     """The first ink beyond the gap that an end points at, half a pen in; None if there is none
-    within the widest gap."""
+    within the widest gap. A line may have gone on a little to either side."""
+    for degrees in _ASIDE_DEGREES:
+        angle = np.radians(degrees)
+        turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+        place = _ink_along(end.tip, turn @ end.direction, strokes)
+        if place is not None:
+            return place
+    return None
+
+
+_ASIDE_DEGREES = (0, 10, -10, 20, -20)
+"""A trembling hand's line bends by so much across the widest gap."""
+
+
+def _ink_along(start: np.ndarray, direction: np.ndarray, strokes: Strokes) -> np.ndarray | None:
     pen_px = strokes.pen_mm / strokes.mm_per_px
     widest_px = (WIDEST_GAP_MM + _MEASURED_LARGER_MM) / strokes.mm_per_px
-    way = np.arange(0, widest_px + _ENDS_STOP_SHORT_PENS / 2 * pen_px, 0.5)
-    columns, rows = np.rint(end.place + way[:, None] * end.direction).astype(int).T
-    height, width = strokes.ink.shape
-    within = (rows >= 0) & (rows < height) & (columns >= 0) & (columns < width)
-    inked = strokes.ink[rows[within], columns[within]] > 0
+    way = np.arange(0, widest_px + pen_px, 0.5)
+    inked = _inked(start + way[:, None] * direction, strokes.ink)
     bare = np.flatnonzero(~inked)
     again = np.flatnonzero(inked[bare[0] :]) if len(bare) else bare
     if len(again) == 0:
         return None
-    return end.place + (way[bare[0] + again[0]] + pen_px / 2) * end.direction
+    return start + (way[bare[0] + again[0]] + pen_px / 2) * direction
+
+
+def _inked(places: np.ndarray, ink: np.ndarray) -> np.ndarray:
+    """Whether there is ink at places (n, 2), (n,) bool; beyond the picture there is none."""
+    columns, rows = np.rint(places).astype(int).T
+    height, width = ink.shape
+    inked = (rows >= 0) & (rows < height) & (columns >= 0) & (columns < width)
+    inked[inked] = ink[rows[inked], columns[inked]] > 0
+    return inked

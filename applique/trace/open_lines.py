@@ -42,7 +42,7 @@ def open_lines(
     opened = []
     for own in open_ends(ends, regions, strokes):
         if len(own) >= 2:
-            start, stop = ((end.place + 0.5) * strokes.mm_per_px for end in own[:2])
+            start, stop = ((end.tip + 0.5) * strokes.mm_per_px for end in own[:2])
             opened.append(OpenLine(point_of(start), point_of(stop)))
     return tuple(opened)
 

@@ -142,7 +142,7 @@ def _gap(
     strokes: Strokes,
     page: Page,
 ) -> Gap:
-    middle = ((bridge.start.place + bridge.stop.place) / 2 + 0.5) * strokes.mm_per_px
+    middle = ((bridge.start.tip + bridge.stop.tip) / 2 + 0.5) * strokes.mm_per_px
     pen_px = pen_mm / page.mm_per_px
     width_mm = gap_width_px(bridge, light, mask, strokes.scale, pen_px) * page.mm_per_px
     return Gap(width_mm, (float(middle[0]), float(middle[1])))

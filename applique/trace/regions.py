@@ -32,8 +32,8 @@ def find_regions(thin: np.ndarray, strokes: Strokes, joined: list[Bridge]) -> li
     cut = thin.copy()
     pen_px = strokes.pen_mm / strokes.mm_per_px
     for bridge in joined:
-        start, stop = (tuple(map(int, end.place)) for end in (bridge.start, bridge.stop))
-        cv2.line(cut, start, stop, 1, 1, cv2.LINE_4)
+        way = (bridge.start.place, bridge.start.tip, bridge.stop.tip, bridge.stop.place)
+        cv2.polylines(cut, [np.array(way).astype(np.int32)], False, 1, 1, cv2.LINE_4)
     _, labels, boxes, _ = cv2.connectedComponentsWithStats(1 - cut, connectivity=4)
     closing = {bridge: _sides(labels, bridge) for bridge in joined}
     running_off = _strokes_at_border(strokes.ink)
@@ -51,7 +51,7 @@ def find_regions(thin: np.ndarray, strokes: Strokes, joined: list[Bridge]) -> li
 
 def _sides(labels: np.ndarray, bridge: Bridge) -> frozenset[int]:
     """The regions on the two sides of a bridge's middle; none if it is the same on both."""
-    middle = (bridge.start.place + bridge.stop.place) / 2
+    middle = (bridge.start.tip + bridge.stop.tip) / 2
     column, row = (round(float(value)) for value in middle)
     near = labels[max(row - 2, 0) : row + 3, max(column - 2, 0) : column + 3]
     found = set(np.unique(near).tolist()) - {0}
