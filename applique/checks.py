@@ -98,9 +98,10 @@ def _short_at_the_seam(block: Block) -> list[Finding]:
 def _template_findings(piece: Piece) -> list[Finding]:
     """Whether a piece still has the size and shape of the template it was made from."""
     words = size_beside_template(piece.origin, piece.outline.shape)
-    if not words:
+    if not words or piece.origin is None:
         return []
-    return [warning("not-true", piece.label, f"is {words}, so the template itself won't fit it")]
+    text = f"is {words} {piece.origin.template}, so the template itself won't fit it"
+    return [warning("not-true", piece.label, text)]
 
 
 def _duplicates(pieces: Sequence[Piece]) -> list[Finding]:

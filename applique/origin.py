@@ -28,13 +28,22 @@ def origin_of(tags: Mapping[str, str]) -> Origin | None:
     template = tags.get("template", "").strip()
     if not template:
         return None
-    version = tags.get("template-version", "1")
     return Origin(
         template,
-        int(version) if version.isascii() and version.isdigit() else 1,
+        version_in(tags.get("template-version", "1")) or 1,
         _measure(tags.get("template-area", "")),
         _measure(tags.get("template-perimeter", "")),
     )
+
+
+def version_in(text: str) -> int | None:
+    """A version's number, from 1 on; None if a text is none."""
+    fits = text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS
+    return int(text) or None if fits else None
+
+
+_MOST_DIGITS = 6
+"""No template is traced a million times."""
 
 
 def _measure(text: str) -> float:
@@ -47,8 +56,8 @@ def _measure(text: str) -> float:
 
 
 def size_beside_template(origin: Origin | None, shape: BaseGeometry) -> str:
-    """How the size of a piece, `shape` in mm, differs from its template's, "" where it does not or
-    nobody knows.
+    """How the size of a piece, `shape` in mm, differs from its template's, `80% of template`, to be
+    followed by its name; "" where it does not or nobody knows.
 
     Area and perimeter tell both: scaled by s they are s² and s times the template's, and stretched
     unevenly they don't agree.
@@ -58,7 +67,7 @@ def size_beside_template(origin: Origin | None, shape: BaseGeometry) -> str:
     by_area = float((shape.area / origin.area_mm2) ** 0.5)
     by_perimeter = float(shape.length / origin.perimeter_mm)
     if abs(by_area / by_perimeter - 1) > TRUE_WITHIN:
-        return f"not the shape of template {origin.template}"
+        return "not the shape of template"
     if abs(by_area - 1) <= TRUE_WITHIN:
         return ""
-    return f"{by_area:.0%} of template {origin.template}"
+    return f"{by_area:.0%} of template"

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from applique import __version__
 from applique.cli import (
+    card,
     check,
     compose,
     cut,
@@ -35,6 +36,7 @@ COMMANDS = (
     cut,
     check,
     proof,
+    card,
     demo,
     editor,
 )

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import cast
 
+import numpy as np
 from lxml import etree
 
 from applique.errors import InputError
@@ -14,13 +15,14 @@ from applique.library.alike import Placing, found_again, known_shapes_among
 from applique.library.master import Master, at_origin
 from applique.library.outlines import outlines_of
 from applique.library.pieces import NewTemplate
+from applique.library.placing import written
 from applique.library.shelf import Library, read_library
 from applique.library.symbols import Entry, retitled, symbol_of
 from applique.model import Outline
 from applique.report import Finding, error, errors_in, note, warning
 from applique.svg import vocabulary as v
 from applique.svg.ids import free_id, ids_in
-from applique.svg.layers import unit_scale
+from applique.svg.transforms import IDENTITY, inverse, root_matrix
 
 
 @dataclass(frozen=True, eq=False)
@@ -148,23 +150,31 @@ def _append(root: etree._Element, masters: Sequence[Master]) -> None:
     """Append symbols to the document's defs, in mm whatever the document's units are."""
     if not masters:
         return
-    scale = unit_scale(root)
+    units = inverse(root_matrix(root))
+    units[:, 2] = 0
     defs = _defs(root)
     taken = ids_in(root)
     for master in masters:
         symbol = symbol_of(master)
         symbol.set("id", free_id(str(symbol.get("id")), taken))
-        if abs(scale - 1) > 1e-9:
-            cast(etree._Element, symbol.find(v.svg("path"))).set(
-                "transform", f"scale({1 / scale:.9g})"
-            )
-        previous = defs[-1] if len(defs) else None
-        if previous is None:
-            defs.text = "\n    "
-        else:
-            previous.tail = "\n    "
-        symbol.tail = "\n  "
-        defs.append(symbol)
+        if not np.allclose(units, IDENTITY, rtol=0, atol=_ONE):
+            cast(etree._Element, symbol.find(v.svg("path"))).set("transform", written(units))
+        _put_last(defs, symbol)
+
+
+_ONE = 1e-9
+"""Units that differ from millimetres by no larger share are such."""
+
+
+def _put_last(defs: etree._Element, symbol: etree._Element) -> None:
+    """Append a symbol on a line of its own; blanks that are not as we write them stay."""
+    if len(defs) == 0:
+        defs.text, symbol.tail = "\n    ", "\n  "
+    elif defs[-1].tail == "\n  ":
+        defs[-1].tail, symbol.tail = "\n    ", "\n  "
+    else:
+        symbol.tail = defs[-1].tail
+    defs.append(symbol)
 
 
 def _defs(root: etree._Element) -> etree._Element:

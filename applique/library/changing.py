@@ -39,7 +39,9 @@ def rename_template(library: Library, word: str, number: str) -> str:
 def _name(entry: Entry, name: str, number: str, is_newest: bool) -> None:
     symbol = entry.element
     if entry.is_tagged:
-        symbol.set("id", symbol_id(name, entry.version))
+        paths = symbol.iter(v.svg("path"))
+        data = "".join(str(path.get("d", "")) for path in paths)
+        symbol.set("id", symbol_id(name, entry.version, data))
     for element in (symbol, *symbol.iter(*v.SHAPES)):
         if element is symbol or element.get(v.TEMPLATE) is not None:
             element.set(v.TEMPLATE, name)

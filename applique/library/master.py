@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from dataclasses import dataclass
 
@@ -36,9 +37,17 @@ class Master:
         return f"{self.set_name}{self.number}"
 
 
-def symbol_id(name: str, version: int) -> str:
-    """The id of a template's symbol; letters that an id can't have become underscores."""
-    return f"template-{_WRONG_IN_ID.sub('_', name)}-v{version}"
+def symbol_id(name: str, version: int, data: str) -> str:
+    """The id of a template's symbol; letters that an id can't have become underscores.
+
+    Its path data go into it: two sets may each have a 17, and an editor that finds an id in a
+    drawing already takes what has it for the same symbol.
+    """
+    digest = hashlib.sha256(data.encode()).hexdigest()[:_DIGEST_LETTERS]
+    return f"template-{_WRONG_IN_ID.sub('_', name)}-v{version}-{digest}"
+
+
+_DIGEST_LETTERS = 6
 
 
 def title_of(name: str, version: int, is_newest: bool) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,10 +20,18 @@ from applique.svg import vocabulary as v
 from applique.svg.layers import unit_scale
 from applique.svg.outlines import trace
 from applique.svg.plainpath import parse_plain
-from applique.svg.tree import Drawn, drawn
+from applique.svg.tree import Drawn, Kind, drawn
 
 _ONE = 1e-9
 """A unit that differs from a millimetre by no larger share is one."""
+
+
+_NO_SHAPE: Mapping[Kind, str] = {
+    "text": "text",
+    "image": "a picture",
+    "broken clone": "a clone of something that is gone",
+    "group": "a group that is tagged as a piece",
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +52,16 @@ def outlines_of(library: Library, entries: Sequence[Entry]) -> Outlines:
     findings: list[Finding] = []
     shapes = _shapes(library.root, [entries[k] for k in left])
     for k, drawn_by in zip(left, shapes, strict=True):
-        traced = trace(drawn_by)
+        findings.extend(
+            warning(item.kind, entries[k].name, f"holds {_NO_SHAPE[item.kind]}, which is left out")
+            for item in drawn_by
+            if item.kind != "shape"
+        )
+        drawn_shapes = [item for item in drawn_by if item.kind == "shape"]
+        if not drawn_shapes:
+            findings.append(warning("no-outline", entries[k].name, "shows no shape"))
+            continue
+        traced = trace(drawn_shapes)
         outlines[k] = traced.outline
         findings.extend(
             warning(trouble.code, entries[k].name, trouble.message, trouble.place)
@@ -94,9 +111,10 @@ def _shapes(root: etree._Element, entries: Sequence[Entry]) -> list[list[Drawn]]
     """What each symbol draws. A document is made in which each is seen through one clone, so that
     symbols are read as the clones of them in a block are."""
     stage = etree.Element(root.tag, dict(root.attrib), nsmap=root.nsmap)  # type: ignore[arg-type,misc]
-    for sheet in root.iter(v.svg("style")):
-        stage.append(copy.deepcopy(sheet))
     defs = etree.SubElement(stage, v.svg("defs"))
+    if entries:
+        # Symbols may show each other, and style sheets may stand anywhere.
+        defs.extend(copy.deepcopy(child) for child in root)
     place: dict[etree._Element, int] = {}
     for number, entry in enumerate(entries):
         symbol = copy.deepcopy(entry.element)
@@ -107,6 +125,5 @@ def _shapes(root: etree._Element, entries: Sequence[Entry]) -> list[list[Drawn]]
         place[use] = number
     shapes: list[list[Drawn]] = [[] for _ in entries]
     for item in drawn(stage):
-        if item.kind == "shape":
-            shapes[place[item.owner]].append(item)
+        shapes[place[item.owner]].append(item)
     return shapes

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from lxml import etree
 
-from applique.library.master import Master, symbol_id
+from applique.library.master import Master
 from applique.library.symbols import symbol_of
 from applique.svg import vocabulary as v
 from applique.svg.ids import free_id
@@ -58,7 +58,7 @@ def _bring(root: etree._Element, master: Master) -> str:
         same = element.tag == symbol.tag and element.get(v.TEMPLATE) == master.name
         if same and _data(element) == data and element.get("id"):
             return str(element.get("id"))
-    symbol.set("id", free_id(symbol_id(master.name, master.version), taken))
+    symbol.set("id", free_id(str(symbol.get("id")), taken))
     _definitions(root).append(symbol)
     return str(symbol.get("id"))
 
@@ -85,13 +85,14 @@ def clone_of(
     matrix = compose(inverse(to_page), matrix_of(pose, master))
     clone = etree.Element(v.svg("use"))
     clone.set(f"{{{v.XLINK}}}href", f"#{symbol}")
-    clone.set("transform", _written(matrix))
+    clone.set("transform", written(matrix))
     clone.set(v.TEMPLATE, master.name)
     clone.set(v.TEMPLATE_VERSION, str(master.version))
     return clone
 
 
-def _written(matrix: np.ndarray) -> str:
+def written(matrix: np.ndarray) -> str:
+    """A (2, 3) matrix as a transform is written."""
     linear = [compact(float(value), _LINEAR_DIGITS) for value in matrix[:, :2].T.ravel()]
     shift = [compact(float(value), _SHIFT_DIGITS) for value in matrix[:, 2]]
     return f"matrix({','.join([*linear, *shift])})"

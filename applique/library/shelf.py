@@ -15,6 +15,7 @@ from applique.errors import InputError
 from applique.library.symbols import Entry, entry_of
 from applique.report import Finding, note, warning
 from applique.svg import vocabulary as v
+from applique.svg.document import newer_version
 
 _PAGE_MM = (210, 297)
 """A library draws nothing on its page; it has the size of a sheet of paper (ISO 216, A4)."""
@@ -96,7 +97,7 @@ def new_library(title: str) -> Library:
 def read_library(root: etree._Element) -> Library:
     """Read a library, as far as it can be read; what can't be is among its findings. Raises
     InputError if the document is a block or holds no symbols at all."""
-    if root.get(v.ROOT_FINISHED) is not None or any(child.get(v.ROLE) for child in root):
+    if _is_block(root):
         raise InputError("this is a block, not a library of templates; name the library's file")
     symbols = list(root.iter(v.svg("symbol")))
     if not symbols and root.get(v.ROOT_LIBRARY) is None:
@@ -118,11 +119,29 @@ def read_library(root: etree._Element) -> Library:
     return Library(root, tuple(_once(entries, findings)), tuple(findings))
 
 
+def _is_block(root: etree._Element) -> bool:
+    """Whether a document is framed as a block, has layers, or shows pieces on its page."""
+    if root.get(v.ROOT_FINISHED) is not None or any(child.get(v.ROLE) for child in root):
+        return True
+    pieces = (element for element in root.iter("*") if element.get(v.PIECE) is not None)
+    symbol = v.svg("symbol")
+    return any(next(piece.iterancestors(symbol), None) is None for piece in pieces)
+
+
 def _draws(symbol: etree._Element) -> bool:
-    return any(element.tag in v.SHAPES for element in symbol.iter("*"))
+    """Whether a symbol holds a shape, or a clone of one, that is seen."""
+    return any(
+        element.tag in (*v.SHAPES, v.svg("use"))
+        and not any(around.tag in _UNSEEN for around in element.iterancestors())
+        for element in symbol.iter("*")
+    )
+
+
+_UNSEEN = v.NEVER_DRAWN - {v.svg("symbol"), v.svg("defs")}
 
 
 def _newer(root: etree._Element) -> Iterable[Finding]:
+    yield from newer_version(root)
     version = str(root.get(v.ROOT_LIBRARY, v.LIBRARY_VERSION))
     if version != v.LIBRARY_VERSION:
         text = (

@@ -8,6 +8,7 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.library.master import Master, curves_of, size_of, size_text, symbol_id, title_of
+from applique.origin import version_in
 from applique.svg import vocabulary as v
 from applique.svg.paths import write_path
 from applique.units import compact, size_mm
@@ -41,8 +42,9 @@ def symbol_of(master: Master, is_newest: bool = True) -> etree._Element:
     """A template's symbol, in mm. It has one path, whatever rings it has, so that a copy whose link
     was cut is still one piece; what is known of it stands on both, because cutting the link loses
     the symbol's."""
-    symbol = etree.Element(v.svg("symbol"))
-    symbol.set("id", symbol_id(master.name, master.version))
+    data = write_path(curves_of(master.outline), DIGITS)
+    symbol = etree.Element(v.svg("symbol"), nsmap={"ap": v.AP})
+    symbol.set("id", symbol_id(master.name, master.version, data))
     # A clone shows nothing beyond its symbol's box unless it is told to.
     symbol.set("style", "overflow:visible")
     symbol.text = "\n      "
@@ -51,7 +53,7 @@ def symbol_of(master: Master, is_newest: bool = True) -> etree._Element:
     title.tail = "\n      "
     path = etree.SubElement(symbol, v.svg("path"))
     path.set(v.PIECE, master.number)
-    path.set("d", write_path(curves_of(master.outline), DIGITS))
+    path.set("d", data)
     path.tail = "\n    "
     for name, text in _known_of(master).items():
         symbol.set(name, text)
@@ -111,9 +113,10 @@ def _title(symbol: etree._Element) -> str:
 
 def _version(symbol: etree._Element, name: str) -> int:
     text = str(symbol.get(v.TEMPLATE_VERSION, "1"))
-    if not text.isascii() or not text.isdigit() or int(text) < 1:
-        raise InputError(f"{name}: its version '{text}' is no whole number; mend it")
-    return int(text)
+    version = version_in(text)
+    if version is None:
+        raise InputError(f"{name}: its version '{text[:20]}' is no whole number; mend it")
+    return version
 
 
 def _size(symbol: etree._Element) -> tuple[float, float] | None:

@@ -38,7 +38,7 @@ class Header:
 
 def read_header(root: etree._Element, finished_mm: tuple[float, float] | None = None) -> Header:
     """Read the block's own data; `finished_mm` overrides the document's finished size."""
-    findings = list(_newer(root.get(v.ROOT_VERSION, v.VERSION)))
+    findings = list(newer_version(root))
     return Header(
         name=root.get(v.ROOT_BLOCK, ""),
         page_mm=page_size_mm(root),
@@ -100,7 +100,9 @@ def _document_settings(root: etree._Element, findings: list[Finding]) -> dict[st
     return values
 
 
-def _newer(version: str) -> Iterator[Finding]:
+def newer_version(root: etree._Element) -> Iterator[Finding]:
+    """A warning if a document has another version of the tags than ours."""
+    version = root.get(v.ROOT_VERSION, v.VERSION)
     if version != v.VERSION:
         text = (
             f"the document has ap:version {version}, of which this program knows {v.VERSION} only; "

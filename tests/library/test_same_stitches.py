@@ -130,7 +130,7 @@ def test_as_it_was_traced(template: str) -> None:
     check(template, "mm", pose(40, 40, turn=0, mirrored=False, scale=1))
 
 
-@settings(max_examples=8)
+@settings(max_examples=20)
 @given(
     st.sampled_from(sorted(TEMPLATES)),
     st.sampled_from(sorted(UNITS)),

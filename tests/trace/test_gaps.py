@@ -51,7 +51,7 @@ def test_a_line_may_go_on_a_little_aside_of_where_its_end_points() -> None:
     # Straight on the end would miss the ink ahead, which has no loose end there: a digit's foot
     # has run into it.
     line = [(8.0, 20.0), (29.0, 20.0), (33.0, 21.2)]
-    ahead = [(38.0, 6.0), (38.0, 19.0), (50.0, 6.0)]
+    ahead = [(38.0, 6.0), (38.0, 20.8), (50.0, 6.0)]
     strokes = strokes_of(line, ahead)
     thin = middles(strokes)
     (end,) = [
@@ -60,4 +60,4 @@ def test_a_line_may_go_on_a_little_aside_of_where_its_end_points() -> None:
         if np.hypot(*((end.tip + 0.5) * MM_PER_PX - line[-1])) < 1
     ]
     (bridge,) = bridges_ahead([end], [], thin, strokes)
-    assert np.hypot(*((bridge.stop.place + 0.5) * MM_PER_PX - (38.0, 19.0))) < 2
+    assert np.hypot(*((bridge.stop.place + 0.5) * MM_PER_PX - (38.0, 20.8))) < 2
