@@ -48,8 +48,10 @@ deviations of the blur wide (the normal distribution's upper quartile)."""
 
 _NEWTON_ROUNDS = 6
 
-_FURTHEST_MM = 4.0
-"""No nib takes more than this from a corner."""
+_NOTCH_ROOM = 1.2
+"""Sides that bend towards each other meet further off than straight ones, by no more than this."""
+
+_SHARPEST_NOTCH = np.radians(150)
 
 _SIDE_MM = 1.6
 """The sides of a corner are carried on from so much of the edge."""
@@ -162,9 +164,18 @@ def _notch(edge: np.ndarray, index: int, turn: float, pen_mm: float) -> Corner |
     if turned * turn < 0 or not _TURNED[0] < abs(turned / turn) < _TURNED[1]:
         return None
     place = _meeting(before, after)
-    if place is None or np.hypot(*(place - edge[index])) > _FURTHEST_MM:
-        place = edge[index]
+    apex = edge[index]
+    beyond_mm = _NOTCH_ROOM * _beyond_nib(pen_mm, turn) + _GUARD_MM
+    if place is None:
+        place = apex
+    elif np.hypot(*(place - apex)) > beyond_mm:
+        place = apex + (place - apex) * beyond_mm / np.hypot(*(place - apex))
     return Corner(place, index, cut, True, turn)
+
+
+def _beyond_nib(pen_mm: float, turn: float) -> float:
+    """How far beyond the nib's arc two straight sides meet that the nib touches, in mm."""
+    return pen_mm / 2 * (1 / np.cos(min(abs(turn), _SHARPEST_NOTCH) / 2) - 1)
 
 
 def _sides(edge: np.ndarray, index: int, cut: int) -> tuple[np.ndarray, np.ndarray]:

@@ -147,3 +147,17 @@ def test_area_is_signed_by_direction():
     # The shoelace formula (A. L. F. Meister, 1769): counter-clockwise in (x, y) is positive.
     assert signed_area(square) == 6
     assert signed_area(square[::-1]) == -6
+
+
+@pytest.mark.parametrize("phase", range(6))
+def test_a_notch_goes_no_further_than_its_nib_though_its_sides_tremble(phase):
+    lobes = [shapely.Point(x, 0).buffer(10, quad_segs=200) for x in (-8, 8)]
+    heart = shapely.union_all([*lobes, shapely.Polygon([(-17, -4), (17, -4), (0, -26)])])
+    edge = edge_of(heart, 1.7)
+    arc = np.cumsum(np.hypot(*(edge - np.roll(edge, 1, axis=0)).T))
+    outward = (edge - edge.mean(axis=0)) / np.hypot(*(edge - edge.mean(axis=0)).T)[:, None]
+    trembling = edge + 0.12 * np.sin(2 * np.pi * arc / 3 + phase)[:, None] * outward
+    found = find_corners(evenly(trembling), 1.7, MM_PER_PX)
+    (notch,) = (corner for corner in found if corner.inward)
+    # The lobes' circles meet at (0, 6); carried on by chance, their sides met 0.8 mm off.
+    assert np.hypot(*(notch.place - (0, 6))) < 0.4
