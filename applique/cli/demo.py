@@ -8,12 +8,15 @@ from typing import Any
 
 from applique.cli.cut import sheet_names
 from applique.cli.layers import say_layers
+from applique.cli.library_files import open_library
 from applique.cli.say import say, say_findings
 from applique.cli.stitch import say_offset
 from applique.cli.trace import say_looks
 from applique.export.cutfile import cut_file
 from applique.export.formats import FORMATS
-from applique.files import put_all_in_place, read_svg, svg_bytes
+from applique.files import put_all_in_place, read_svg, read_text, svg_bytes
+from applique.library.compose import compose_block
+from applique.library.layout import read_layout
 from applique.pipeline import make_layers, read_plan, read_sheets
 from applique.report import counted
 from applique.resources import samples_folder
@@ -21,6 +24,7 @@ from applique.resources import samples_folder
 SAMPLE = "lighthouse"
 SCANS = ("harbour-1.jpg", "harbour-2.jpg")
 PHOTO, PHOTO_PAPER = "harbour-photo.jpg", "a4"
+LAYOUT = "evening-harbour"
 
 
 def add_parser(subparsers: Any) -> None:
@@ -28,8 +32,8 @@ def add_parser(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "demo",
         help="make everything from the samples",
-        description="Make outlines from traced pages, and layers, machine files and cut sheets "
-        "from a block of the harbour quilt.",
+        description="Make outlines from traced pages, a block composed from a library with its "
+        "card, and layers, machine files and cut sheets from a block of the harbour quilt.",
         allow_abbrev=False,
     )
     parser.add_argument(
@@ -63,6 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
     for name, sheet in zip(names, sheets, strict=True):
         results[folder / "cut" / name] = cut_file(sheet)
     results.update(_traced(folder / "traced"))
+    results.update(_composed(folder / "composed"))
     put_all_in_place(results)
     for path in results:
         say(f"  {path}")
@@ -93,3 +98,23 @@ def _traced(folder: Path) -> dict[Path, bytes]:
         say_looks(tracing.pages)
         say(f"{path.name}: {counted(tracing.templates, 'outline', 'outlines')}")
     return {path: svg_bytes(tracing.document()) for path, tracing in made.items()}
+
+
+def _composed(folder: Path) -> dict[Path, bytes]:
+    """A block composed from the sample library by its layout, and its card."""
+    from applique.carding import card_of
+    from applique.paper.card import card_printout
+    from applique.paper.pdf import pdf_bytes
+    from applique.paper.sizes import sheet_mm
+
+    source = samples_folder() / "library"
+    layout = read_layout(read_text(source / f"{LAYOUT}.toml"))
+    libraries = [open_library(source / name) for name in layout.libraries]
+    composed = compose_block(layout, libraries, {})
+    card, _ = card_of(composed.tree.getroot())
+    printout, _ = card_printout(card, sheet_mm(PHOTO_PAPER))
+    say(f"{LAYOUT}: {counted(len(layout.rows), 'piece', 'pieces')} composed from a library")
+    return {
+        folder / f"{LAYOUT}.svg": svg_bytes(composed.tree),
+        folder / f"{LAYOUT}-card.pdf": pdf_bytes(printout),
+    }

@@ -38,6 +38,7 @@ def add_parser(subparsers: Any) -> None:
     _add_remove(actions)
     _add_merge(actions)
     views.add_check(actions)
+    views.add_sheet(actions)
     _add_update(actions)
     _add_install(actions)
 

@@ -13,7 +13,7 @@ from applique.cli.say import say, say_findings, say_json
 from applique.errors import InputError
 from applique.files import put_in_place
 from applique.library.checking import check_library
-from applique.library.master import size_of, size_text
+from applique.library.master import at_origin, curves_of, size_of, size_text
 from applique.library.outlines import outlines_of
 from applique.library.shelf import Library
 from applique.library.symbols import Entry
@@ -166,5 +166,71 @@ def _run_check(arguments: argparse.Namespace) -> int:
         say(f"{counted(same, 'pair', 'pairs')} with the same outline")
     return 1 if errors_in(findings) else 0
 
+
+def add_sheet(actions: Any) -> None:
+    """Add `library sheet`."""
+    parser = actions.add_parser(
+        "sheet",
+        help="print all templates for the binder",
+        description="Write pages with all templates, their numbers and sizes, at true size or "
+        "reduced.",
+        allow_abbrev=False,
+    )
+    add_library(parser)
+    parser.add_argument(
+        "-o", "--output", metavar="FILE.pdf", type=_pdf_path, required=True, help="the pages"
+    )
+    parser.add_argument(
+        "--scale", metavar="S", type=_scale, default=1.0, help="0.5 for half size (default: 1)"
+    )
+    parser.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="what they are printed on"
+    )
+    parser.set_defaults(run=_run_sheet)
+
+
+def _run_sheet(arguments: argparse.Namespace) -> int:
+    from applique.paper.contact import ContactItem, contact_sheet  # reportlab is slow to load.
+    from applique.paper.drawing import Printout
+    from applique.paper.pdf import pdf_bytes
+    from applique.paper.sizes import sheet_mm
+
+    library = open_library(arguments.library)
+    entries = list(library.newest().values())
+    read = outlines_of(library, entries)
+    items = [
+        ContactItem(entry.name, entry.page, curves_of(at_origin(outline)))
+        for entry, outline in zip(entries, read.outlines, strict=True)
+        if outline is not None
+    ]
+    if not items:
+        raise InputError(f"{arguments.library}: has no templates to print", read.findings)
+    paper = sheet_mm(arguments.paper)
+    pages, findings = contact_sheet(items, paper, arguments.scale, library.title or "Templates")
+    put_in_place(arguments.output, pdf_bytes(Printout(library.title, pages)))
+    say_findings([*library.findings, *read.findings, *findings])
+    templates = counted(len(items), "template", "templates")
+    say(f"{arguments.output}: {templates} on {counted(len(pages), 'page', 'pages')}")
+    return 0
+
+
+def _pdf_path(text: str) -> Path:
+    path = Path(text)
+    if path.suffix.lower() != ".pdf":
+        raise argparse.ArgumentTypeError(f"'{text}' is no PDF; the name must end in .pdf")
+    return path
+
+
+def _scale(text: str) -> float:
+    try:
+        scale = float(text)
+    except ValueError:
+        scale = 0.0
+    if not _SMALLEST_SCALE <= scale <= 1:
+        raise argparse.ArgumentTypeError(f"'{text}' must lie between {_SMALLEST_SCALE:g} and 1")
+    return scale
+
+
+_SMALLEST_SCALE = 0.05
 
 _BLOCKS = "blocks, or folders of blocks, beside those in the library's own folder"

@@ -46,7 +46,7 @@ COMMANDS = (
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; returns 0 if it was done, 1 if the document or a file did not allow it, 2 if
     the command's own words are wrong."""
-    arguments = _parser().parse_args(argv)
+    arguments = command_parser().parse_args(argv)
     try:
         return int(arguments.run(arguments))
     except InputError as problem:
@@ -61,7 +61,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 130
 
 
-def _parser() -> argparse.ArgumentParser:
+def command_parser() -> argparse.ArgumentParser:
+    """The whole command line: every command with its flags."""
     parser = argparse.ArgumentParser(
         prog="applique",
         description="Closed paths become applique layers, machine files and cut lines.",

@@ -1,0 +1,84 @@
+"""`applique card`: the block card, a PDF or an HTML page to be printed."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from typing import Any
+
+from applique.carding import card_of
+from applique.cli.arguments import add_input, add_output
+from applique.cli.say import say, say_findings
+from applique.errors import UsageError
+from applique.files import put_in_place, read_svg
+from applique.paper.card import card_printout
+from applique.paper.drawing import Printout
+from applique.paper.sizes import PRINTED_ON, sheet_mm
+from applique.report import Finding, counted, warning
+
+_MOST_WORDS = 5
+"""So many words without their letters are told, and how many others there are."""
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command."""
+    parser = subparsers.add_parser(
+        "card",
+        help="write the block card: picture, table of pieces, laying pages at true size",
+        description="Write what one reads at the table: a picture of the block with the pieces' "
+        "numbers, the table of pieces by fabric in laying order, and laying pages at true size.",
+        allow_abbrev=False,
+    )
+    add_input(parser, "BLOCK.svg")
+    add_output(parser, "FILE.pdf|FILE.html", "the card; the name's end says which of the two")
+    parser.add_argument(
+        "--paper",
+        choices=PRINTED_ON,
+        default="a4",
+        help="what it is printed on (default: a4)",
+    )
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the card."""
+    kind = arguments.output.suffix.lower()
+    if kind not in (".pdf", ".html"):
+        raise UsageError(
+            f"{arguments.output}: a card is written as .pdf or .html; name one of them"
+        )
+    card, findings = card_of(read_svg(arguments.input).getroot())
+    printout, missing = card_printout(card, sheet_mm(arguments.paper))
+    told = [*findings, *(_no_room(label) for label in missing)]
+    data, lost = _written(printout, kind)
+    put_in_place(arguments.output, data)
+    say_findings([*told, *lost])
+    pages = counted(len(printout.pages), "page", "pages")
+    pieces = counted(len(card.pieces), "piece", "pieces")
+    say(f"{arguments.output}: {pages}, {pieces}; print it at 100 %, no fit to page")
+    return 0
+
+
+def _written(printout: Printout, kind: str) -> tuple[bytes, list[Finding]]:
+    if kind == ".html":
+        from applique.paper.html import html_bytes
+
+        return html_bytes(printout), []
+    from applique.paper.pdf import lost_words, pdf_bytes  # The PDF library is slow to load.
+
+    words = lost_words(printout)
+    return pdf_bytes(printout), [_lost(words)] if words else []
+
+
+def _no_room(label: str) -> Finding:
+    text = "there is no room for its number in a picture of the card; find it by its size"
+    return warning("no-room", label, text)
+
+
+def _lost(words: Sequence[str]) -> Finding:
+    more = f" and {len(words) - _MOST_WORDS} more" if len(words) > _MOST_WORDS else ""
+    text = (
+        f"a PDF's own font lacks letters of {', '.join(words[:_MOST_WORDS])}{more}, printed as "
+        "question marks; write the card as .html, which shows all letters"
+    )
+    return warning("letters", "", text)

@@ -1,0 +1,1 @@
+"""Drawings at true size on paper: PDF pages, tiled, and HTML; all of reportlab."""

@@ -1,0 +1,198 @@
+"""A drawing at true size on as few pages as it takes, with what is needed to join them.
+
+Neighbouring pages show the same 10 mm twice. A dashed line runs along the middle of that strip,
+with crosses on it: laid over each other, the crosses of two pages coincide.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from applique.paper.bars import STRIP_MM, check_strip
+from applique.paper.drawing import (
+    FAINT,
+    INK,
+    BoxMm,
+    Drawing,
+    Group,
+    Item,
+    Page,
+    PointMm,
+    Text,
+    line,
+    rectangle,
+)
+from applique.paper.letters import titled, wrapped
+from applique.paper.sizes import MARGIN_MM, SizeMm
+from applique.units import MM_PER_INCH
+
+OVERLAP_MM = 10.0
+"""What two neighbours show both: room for a strip of tape."""
+
+SIDE_MM = MM_PER_INCH / 4
+"""Kept free at both sides: on Letter paper that lies, there is just room for a block of 10 in with
+its seam allowance."""
+
+HEAD_MM = 13.0
+_CROSS_MM = 3.0
+_CROSSES_AT = (0.15, 0.85)
+"""Where on a join its crosses stand, as shares of the page's window."""
+
+_JOIN_DASH_MM = (1.5, 1.5)
+_MAP_CELL_MM = 4.0
+_NAME_MM = 4.2
+
+
+@dataclass(frozen=True)
+class Grid:
+    """How a drawing is divided: `page_mm` as the paper lies, the part of it that shows the drawing
+    (`window_mm`, from the upper left), and the number of columns and rows."""
+
+    page_mm: SizeMm
+    window_mm: SizeMm
+    columns: int
+    rows: int
+
+    @property
+    def step_mm(self) -> SizeMm:
+        """From the left of one page's window to that of the next; likewise down."""
+        return self.window_mm[0] - OVERLAP_MM, self.window_mm[1] - OVERLAP_MM
+
+    def name(self, row: int, column: int) -> str:
+        """What a page is called: `A1` is the first of the upper row."""
+        return f"{_letters(row)}{column + 1}"
+
+
+def grid_for(size_mm: SizeMm, paper_mm: SizeMm) -> Grid:
+    """The grid with the fewest pages for a drawing of a size, the paper upright or lying."""
+    upright, lying = (_grid(size_mm, page) for page in (paper_mm, paper_mm[::-1]))
+    return lying if lying.columns * lying.rows < upright.columns * upright.rows else upright
+
+
+def tiles(drawing: Drawing, paper_mm: SizeMm) -> tuple[Page, ...]:
+    """The pages of a drawing, row by row; together their windows show all of its box.
+
+    Every page bears its row and column, a map of all pages, both check bars and how to print it.
+    """
+    left, top, right, bottom = drawing.box_mm
+    grid = grid_for((right - left, bottom - top), paper_mm)
+    covered = [
+        count * step + OVERLAP_MM
+        for count, step in zip((grid.columns, grid.rows), grid.step_mm, strict=True)
+    ]
+    start = (left - (covered[0] - right + left) / 2, top - (covered[1] - bottom + top) / 2)
+    return tuple(
+        _page(drawing, grid, start, row, column)
+        for row in range(grid.rows)
+        for column in range(grid.columns)
+    )
+
+
+def window_of(grid: Grid) -> BoxMm:
+    """The part of a page that shows the drawing, in mm on the page."""
+    left, top = SIDE_MM, MARGIN_MM + HEAD_MM
+    return left, top, left + grid.window_mm[0], top + grid.window_mm[1]
+
+
+def _grid(size_mm: SizeMm, page_mm: SizeMm) -> Grid:
+    window = (page_mm[0] - 2 * SIDE_MM, page_mm[1] - 2 * MARGIN_MM - HEAD_MM - STRIP_MM)
+    columns, rows = (
+        max(1, math.ceil((size - OVERLAP_MM) / (room - OVERLAP_MM) - 1e-9))
+        for size, room in zip(size_mm, window, strict=True)
+    )
+    return Grid(page_mm, window, columns, rows)
+
+
+def _letters(index: int) -> str:
+    """A, B ... Z, AA, AB ..."""
+    name = ""
+    number = index + 1
+    while number:
+        number, letter = divmod(number - 1, 26)
+        name = chr(ord("A") + letter) + name
+    return name
+
+
+def _page(drawing: Drawing, grid: Grid, start: PointMm, row: int, column: int) -> Page:
+    window = window_of(grid)
+    step = grid.step_mm
+    shift = (
+        window[0] - start[0] - column * step[0],
+        window[1] - start[1] - row * step[1],
+    )
+    rest = f": row {row + 1}, column {column + 1} ({grid.name(row, column)})"
+    room = window[2] - window[0] - grid.columns * _MAP_CELL_MM - 4.0
+    name = titled(drawing.name, rest, _NAME_MM, room)
+    items: list[Item] = [Group(drawing.items, shift, window)]
+    items += _joins(grid, window, row, column)
+    items.append(rectangle(window, stroke=FAINT, stroke_mm=0.1))
+    items += _head(drawing, grid, window, name, row, column)
+    items += check_strip(window[0], window[3], window[2])
+    return Page(*grid.page_mm, tuple(items), name)
+
+
+def _head(
+    drawing: Drawing, grid: Grid, window: BoxMm, name: str, row: int, column: int
+) -> list[Item]:
+    """The page's name, how to read the drawing, and the map of the pages."""
+    left, _, right, _ = window
+    map_width = grid.columns * _MAP_CELL_MM
+    items: list[Item] = [Text((left, MARGIN_MM + 3.6), name, _NAME_MM, bold=True)]
+    for k, text in enumerate(wrapped(drawing.told, 2.5, right - left - map_width - 4.0)[:2]):
+        items.append(Text((left, MARGIN_MM + 7.4 + 3.2 * k), text, 2.5))
+    if grid.columns * grid.rows > 1:
+        items += _map(grid, (right - map_width, MARGIN_MM), row, column)
+    return items
+
+
+def _map(grid: Grid, corner: PointMm, row: int, column: int) -> list[Item]:
+    """All pages as small boxes, this one filled."""
+    height = min(_MAP_CELL_MM, (HEAD_MM - 1.5) / grid.rows)
+    items: list[Item] = []
+    for r in range(grid.rows):
+        for c in range(grid.columns):
+            x, y = corner[0] + c * _MAP_CELL_MM, corner[1] + r * height
+            fill = INK if (r, c) == (row, column) else ""
+            box = (x, y, x + _MAP_CELL_MM, y + height)
+            items.append(rectangle(box, fill, INK, 0.15))
+    return items
+
+
+def _joins(grid: Grid, window: BoxMm, row: int, column: int) -> list[Item]:
+    """The lines along which this page meets its neighbours, their crosses, and whom it meets."""
+    left, top, right, bottom = window
+    half = OVERLAP_MM / 2
+    across = [left + share * (right - left) for share in _CROSSES_AT]
+    down = [top + share * (bottom - top) for share in _CROSSES_AT]
+    items: list[Item] = []
+    if column > 0:
+        x = left + half
+        items += _join((x, top), (x, bottom), [(x, y) for y in down])
+        items.append(_meets(grid.name(row, column - 1), (left + 1.3, down[0] + 5.0), 90.0))
+    if column + 1 < grid.columns:
+        x = right - half
+        items += _join((x, top), (x, bottom), [(x, y) for y in down])
+        items.append(_meets(grid.name(row, column + 1), (right - 1.3, down[1] - 5.0), -90.0))
+    if row > 0:
+        y = top + half
+        items += _join((left, y), (right, y), [(x, y) for x in across])
+        items.append(_meets(grid.name(row - 1, column), (across[0] + 5.0, top + 3.3), 0.0))
+    if row + 1 < grid.rows:
+        y = bottom - half
+        items += _join((left, y), (right, y), [(x, y) for x in across])
+        items.append(_meets(grid.name(row + 1, column), (across[0] + 5.0, bottom - 1.6), 0.0))
+    return items
+
+
+def _join(start: PointMm, end: PointMm, crosses: list[PointMm]) -> list[Item]:
+    items: list[Item] = [line([start, end], FAINT, 0.15, _JOIN_DASH_MM)]
+    for x, y in crosses:
+        items.append(line([(x - _CROSS_MM, y), (x + _CROSS_MM, y)], INK, 0.15))
+        items.append(line([(x, y - _CROSS_MM), (x, y + _CROSS_MM)], INK, 0.15))
+    return items
+
+
+def _meets(name: str, place: PointMm, angle: float) -> Text:
+    """Which page is laid on here, in the strip beyond the join."""
+    return Text(place, f"meets {name} here", 2.4, colour="#5c5c5c", angle_degrees=angle)
