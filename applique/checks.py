@@ -88,8 +88,8 @@ def _short_at_the_seam(block: Block) -> list[Finding]:
         short = [mm for mm in beyond if SEAM_TOLERANCE_MM < mm < frame.seam_allowance - _NEARLY_MM]
         if short:
             text = (
-                f"goes {short[0]:.1f} mm beyond the seam line, too short for the seam; let it end at "
-                f"the seam line, or go beyond by {frame.seam_allowance:g} mm or more"
+                f"goes {short[0]:.1f} mm beyond the seam line, too short for the seam; let it end "
+                f"at the seam line, or go beyond by {frame.seam_allowance:g} mm or more"
             )
             findings.append(warning("short-seam", piece.label, text))
     return findings

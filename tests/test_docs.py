@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import argparse
 import importlib.util
 import re
 from pathlib import Path
 
 import pytest
 
-from applique.cli.main import COMMANDS
-from applique.settings import SPECS
+from applique.cli.main import command_parser
 
 ROOT = Path(__file__).resolve().parent.parent
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
@@ -42,57 +42,33 @@ def test_anchors_are_headings(page: Path) -> None:
         assert anchor in slugs
 
 
-TRACE_FLAGS = (
-    "--dpi",
-    "--paper",
-    "--ink-edge",
-    "--first",
-    "--numbers",
-    "--keep-marks",
-    "--known-size",
-    "--report",
-)
-"""Flags of `applique trace`."""
+OTHER_FLAGS = {
+    "--rewrite-goldens",  # pytest's own, here
+    "--export-filename",  # the editor's
+    *("--sample", "--seed", "--with", "--pages", "--group"),  # the sweep's, the benchmarks', uv's
+}
+"""Flags of other commands than `applique`."""
 
-IMPORT_FLAGS = (
-    "--width",
-    "--height",
-    "--strokes",
-    "--smallest",
-    "--small",
-    "--merge-colours",
-    "--split",
-)
-"""Flags of `applique import`."""
 
-SWEEP_FLAGS = ("--sample", "--seed", "--with", "--pages", "--group")
-"""Flags of the sweep, the benchmarks and uv."""
+def words_of(parser: argparse.ArgumentParser) -> tuple[set[str], set[str]]:
+    """The commands under a parser, and all flags of it and of them."""
+    commands: set[str] = set()
+    flags = {flag for action in parser._actions for flag in action.option_strings}
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            for name, below in action.choices.items():
+                commands |= {name, *words_of(below)[0]}
+                flags |= words_of(below)[1]
+    return commands, flags
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_commands_and_flags_in_the_documents_exist(page: Path) -> None:
     text = page.read_text(encoding="utf-8")
-    known = {command.__name__.rpartition(".")[2] for command in COMMANDS} | {"import"}
-    named = set(re.findall(r"`?applique ([a-z]+)\b", text)) - {"COMMAND"}
-    assert named <= known
-    flags = {f"--{name}" for name in SPECS} | {
-        "--help",
-        "--select",
-        "--set",
-        "--finished",
-        "--replace-edited",
-        "--centre",
-        "--face",
-        "--json",
-        "--picture",
-        "--area",
-        "--rewrite-goldens",
-        *TRACE_FLAGS,
-        *IMPORT_FLAGS,
-        "--export-filename",
-        *SWEEP_FLAGS,
-    }
-    assert set(re.findall(r"(--[a-z][a-z-]+)", text)) <= flags
+    commands, flags = words_of(command_parser())
+    assert set(re.findall(r"`?applique ([a-z]+)\b", text)) <= commands
+    assert set(re.findall(r"`?applique library ([a-z]+)\b", text)) <= commands
+    assert set(re.findall(r"(--[a-z][a-z-]+)", text)) <= flags | OTHER_FLAGS
 
 
 def test_the_readme_has_its_two_commands() -> None:

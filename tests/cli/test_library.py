@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from applique.cli.main import main
@@ -191,3 +192,21 @@ def test_what_is_no_library_or_layout_is_refused_in_one_sentence(
     assert run("compose", wrong, "-o", tmp_path / "out.svg", "--library", library) == 1
     assert "Traceback" not in capsys.readouterr().err
     assert not (tmp_path / "out.svg").exists()
+
+
+def test_a_sheet_for_the_binder(
+    library: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "binder.pdf"
+    assert run("library", "sheet", library, "-o", out, "--paper", "letter") == 0
+    assert "2 templates on 1 page" in capsys.readouterr().out
+    (page,) = pypdfium2.PdfDocument(out)
+    # Letter is 8.5 x 11 in (ANSI/ASME Y14.1), in points of 1/72 in.
+    assert page.get_size() == pytest.approx((612, 792), abs=0.01)
+    text = page.get_textpage().get_text_range()
+    assert "HB20" in text and "HB21" in text and "harbour.jpg" in text
+    first = out.read_bytes()
+    assert run("library", "sheet", library, "-o", out, "--paper", "letter") == 0
+    assert out.read_bytes() == first
+    assert run("library", "sheet", library, "-o", out, "--scale", "7") == 2
+    assert run("library", "sheet", library, "-o", tmp_path / "binder.png") == 2
