@@ -145,3 +145,13 @@ def test_the_samples_have_cards(sample) -> None:
     assert all(piece.pause and piece.turn for piece in card.pieces)
     assert sum(len(pause.laid) for pause in card.pauses) == len(card.pieces)
     assert {found.severity for found in findings} == {"note"}
+
+
+def test_a_piece_that_is_not_true_to_its_template_is_marked() -> None:
+    # The sun has a radius of 10 mm; its template one of 20.
+    measures = 'ap:template-area="1256.64" ap:template-perimeter="125.66" ap:piece'
+    _, card = made(ROCK + SUN.replace("ap:piece", measures))
+    assert {piece.label: piece.remark for piece in card.pieces} == {
+        "11": "",
+        "2": "50% of template",
+    }

@@ -11,7 +11,7 @@ import shapely
 from lxml import etree
 
 from applique.geometry.curves import flatten_closed
-from applique.geometry.rings import snapped
+from applique.geometry.rings import resolve, snapped
 from applique.library.shelf import Library
 from applique.library.symbols import Entry
 from applique.model import Curve, Outline
@@ -45,7 +45,7 @@ class Outlines:
 def outlines_of(library: Library, entries: Sequence[Entry]) -> Outlines:
     """The outlines of templates, in mm as they lie in their symbols.
 
-    Symbols of one plain ring, as most are, are read together; all others one by one.
+    Symbols of one plain path, as most are, are read together; all others one by one.
     """
     outlines = _plain_outlines(library.root, entries)
     left = [k for k, outline in enumerate(outlines) if outline is None]
@@ -71,18 +71,29 @@ def outlines_of(library: Library, entries: Sequence[Entry]) -> Outlines:
 
 
 def _plain_outlines(root: etree._Element, entries: Sequence[Entry]) -> list[Outline | None]:
+    """The outlines of the entries that hold one plain path, None for all others."""
     found: list[Outline | None] = [None] * len(entries)
     if abs(unit_scale(root) - 1) > _ONE or root.find(f".//{v.svg('style')}") is not None:
         return found
-    curves = {k: curve for k, entry in enumerate(entries) if (curve := _one_ring(entry.element))}
-    rings = [snapped(ring) for ring in flatten_closed(list(curves.values()))]
-    usable = [len(ring) >= 3 for ring in rings]
-    polygons = iter(_polygons([ring for ring, use in zip(rings, usable, strict=True) if use]))
-    for (k, curve), use in zip(curves.items(), usable, strict=True):
-        polygon = next(polygons) if use else None
+    curves = {k: drawn_by for k, e in enumerate(entries) if (drawn_by := _plain(e.element))}
+    flat = iter(flatten_closed([curve for own in curves.values() for curve in own]))
+    rings = {k: [snapped(next(flat)) for _ in own] for k, own in curves.items()}
+    single = [k for k, own in rings.items() if len(own) == 1 and len(own[0]) >= 3]
+    for k, polygon in zip(single, _polygons([rings[k][0] for k in single]), strict=True):
         if polygon is not None:
-            found[k] = Outline(shapely.MultiPolygon([polygon]), (curve,))
+            found[k] = Outline(shapely.MultiPolygon([polygon]), curves[k])
+    for k in rings.keys() - set(single):
+        found[k] = _resolved(curves[k], rings[k])
     return found
+
+
+def _resolved(curves: tuple[Curve, ...], rings: list[np.ndarray]) -> Outline | None:
+    """The outline of several rings, None if they cross or enclose nothing."""
+    resolved = resolve(rings, "nonzero")
+    if resolved.crossing is not None or resolved.shape.is_empty:
+        return None
+    kept = tuple(curves[k] for k in resolved.origin if k is not None)
+    return Outline(resolved.shape, kept)
 
 
 def _polygons(rings: list[np.ndarray]) -> list[shapely.Polygon | None]:
@@ -95,16 +106,16 @@ def _polygons(rings: list[np.ndarray]) -> list[shapely.Polygon | None]:
     return [p if ok else None for p, ok in zip(polygons, valid.tolist(), strict=True)]
 
 
-def _one_ring(symbol: etree._Element) -> Curve | None:
-    """The curve of a symbol that holds one path of one ring and moves it nowhere."""
+def _plain(symbol: etree._Element) -> tuple[Curve, ...] | None:
+    """The curves of a symbol that holds one path of plain rings and moves it nowhere."""
     content = [child for child in symbol if child.tag != v.svg("title")]
     if len(content) != 1 or content[0].tag != v.svg("path"):
         return None
-    moving = ("transform", "viewBox", "width", "height", "class")
-    if any(element.get(name) for element in (symbol, content[0]) for name in moving):
+    changing = ("transform", "viewBox", "width", "height", "class", "fill-rule")
+    if any(element.get(name) for element in (symbol, content[0]) for name in changing):
         return None
     curves = parse_plain(str(content[0].get("d", "")))
-    return curves[0] if curves is not None and len(curves) == 1 else None
+    return None if curves is None else tuple(curves)
 
 
 def _shapes(root: etree._Element, entries: Sequence[Entry]) -> list[list[Drawn]]:

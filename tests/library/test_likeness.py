@@ -3,7 +3,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import MultiPolygon, affinity
+from shapely import MultiPolygon, Polygon, affinity
 
 from applique.library.likeness import MOST_MM, OFF_MM, compare, likenesses, likenesses_between
 from applique.library.signature import signatures_of
@@ -166,3 +166,19 @@ def test_all_copies_and_nothing_else_in_a_planted_library() -> None:
     assert {(alike.first, alike.second) for alike in found} == library.pairs
     assert max(alike.most_mm for alike in found) < 0.75 * MOST_MM
     assert max(alike.off_mm for alike in found) < 0.5 * OFF_MM
+
+
+@pytest.mark.parametrize("degrees", [1, 20, 50, 170])
+def test_a_hole_tells_which_of_many_turns_is_the_right_one(degrees: float) -> None:
+    """A hexagon lies as well in six ways, or twelve mirrored; its three-cornered hole in half."""
+    outer, inner = regular(6, 18.0), regular(3, 3.0)
+    shape = MultiPolygon([Polygon(outer, [inner])])
+    alike = compare(shape, turned(shape, degrees, False))
+    assert alike is not None
+    assert alike.most_mm < 0.01
+    assert alike.turn_degrees % 120 == pytest.approx(degrees % 120, abs=0.01)
+
+
+def regular(corners: int, radius_mm: float) -> np.ndarray:
+    angles = 2 * np.pi * np.arange(corners) / corners
+    return radius_mm * np.stack([np.cos(angles), np.sin(angles)], axis=1)
