@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from applique.paper.content import Card, CardDetail, CardPiece
 from applique.paper.drawing import (
@@ -78,10 +79,7 @@ def table_pages(card: Card, paper_mm: SizeMm) -> list[Page]:
     y = bottom + 1.0
     blocks = _blocks(card, width)
     for k, block in enumerate(blocks):
-        needed = block.height_mm
-        if block.keeps_next and k + 1 < len(blocks):
-            needed += blocks[k + 1].height_mm
-        if y + needed > bottom:
+        if y + _kept_together(blocks[k:]) > bottom:
             filled.append(_head(card, width, again=bool(filled)))
             y = MARGIN_MM + _HEAD_MM
         filled[-1].extend(moved(block.items, (0.0, y)))
@@ -92,13 +90,27 @@ def table_pages(card: Card, paper_mm: SizeMm) -> list[Page]:
     ]
 
 
+def _kept_together(blocks: Sequence[_Block]) -> float:
+    """The height in mm of the first of some blocks, with those that must stand on its page."""
+    height = blocks[0].height_mm
+    for block, following in pairwise(blocks):
+        if not block.keeps_next:
+            break
+        height += following.height_mm
+    return height
+
+
 def _blocks(card: Card, width: float) -> list[_Block]:
     blocks = [_background(card, width)]
     for fabric, pieces in card.by_fabric.items():
         blocks.append(_fabric(fabric, pieces, width))
         blocks += [_row(piece, width) for piece in pieces]
-    blocks.append(_notes(card, width))
-    return blocks
+    # The notes never stand alone on a page: the last rows come along.
+    last = [replace(block, keeps_next=True) for block in blocks[-_WITH_NOTES:]]
+    return [*blocks[:-_WITH_NOTES], *last, _notes(card, width)]
+
+
+_WITH_NOTES = 3
 
 
 def _head(card: Card, width: float, again: bool) -> list[Item]:

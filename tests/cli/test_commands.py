@@ -323,7 +323,10 @@ def test_demo_makes_everything(tmp_path: Path, capsys) -> None:
         "lighthouse-layers.svg",
         "cut",
         "traced",
+        "composed",
     } == names
+    composed = {path.name for path in (tmp_path / "demo" / "composed").iterdir()}
+    assert composed == {"evening-harbour.svg", "evening-harbour-card.pdf"}
     told = capsys.readouterr().out
     assert "lighthouse.dst" in told
     # As many templates as were drawn, and the one gap on the pages is told.
