@@ -45,7 +45,14 @@ def test_anchors_are_headings(page: Path) -> None:
 OTHER_FLAGS = {
     "--rewrite-goldens",  # pytest's own, here
     "--export-filename",  # the editor's
-    *("--sample", "--seed", "--with", "--pages", "--group"),  # the sweep's, the benchmarks', uv's
+    *(
+        "--sample",
+        "--seed",
+        "--sweep",
+        "--with",
+        "--pages",
+        "--group",
+    ),  # the sweep's, the benchmarks', uv's
 }
 """Flags of other commands than `applique`."""
 

@@ -11,7 +11,7 @@ import shapely
 from lxml import etree
 
 from applique.geometry.curves import flatten_closed
-from applique.geometry.rings import resolve, snapped
+from applique.geometry.rings import snapped
 from applique.library.shelf import Library
 from applique.library.symbols import Entry
 from applique.model import Curve, Outline
@@ -77,33 +77,23 @@ def _plain_outlines(root: etree._Element, entries: Sequence[Entry]) -> list[Outl
         return found
     curves = {k: drawn_by for k, e in enumerate(entries) if (drawn_by := _plain(e.element))}
     flat = iter(flatten_closed([curve for own in curves.values() for curve in own]))
-    rings = {k: [snapped(next(flat)) for _ in own] for k, own in curves.items()}
-    single = [k for k, own in rings.items() if len(own) == 1 and len(own[0]) >= 3]
-    for k, polygon in zip(single, _polygons([rings[k][0] for k in single]), strict=True):
-        if polygon is not None:
-            found[k] = Outline(shapely.MultiPolygon([polygon]), curves[k])
-    for k in rings.keys() - set(single):
-        found[k] = _resolved(curves[k], rings[k])
+    for k, own in curves.items():
+        rings = [snapped(next(flat)) for _ in own]
+        if min(len(ring) for ring in rings) >= 3:
+            found[k] = Outline(_nested(rings), own)
+    made = {k: outline for k, outline in enumerate(found) if outline is not None}
+    clean = shapely.is_valid([outline.shape for outline in made.values()])
+    for k, is_clean in zip(made, clean.tolist(), strict=True):
+        if not is_clean:
+            found[k] = None
     return found
 
 
-def _resolved(curves: tuple[Curve, ...], rings: list[np.ndarray]) -> Outline | None:
-    """The outline of several rings, None if they cross or enclose nothing."""
-    resolved = resolve(rings, "nonzero")
-    if resolved.crossing is not None or resolved.shape.is_empty:
-        return None
-    kept = tuple(curves[k] for k in resolved.origin if k is not None)
-    return Outline(resolved.shape, kept)
-
-
-def _polygons(rings: list[np.ndarray]) -> list[shapely.Polygon | None]:
-    """The rings as polygons, None for those that are no clean ones."""
-    if not rings:
-        return []
-    index = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
-    polygons = shapely.polygons(shapely.linearrings(np.concatenate(rings), indices=index))
-    valid = shapely.is_valid(polygons)
-    return [p if ok else None for p, ok in zip(polygons, valid.tolist(), strict=True)]
+def _nested(rings: Sequence[np.ndarray]) -> shapely.MultiPolygon:
+    """Rings as one polygon, the others as holes in the first: what is no valid one is no template
+    as we write them."""
+    first, *others = rings
+    return shapely.MultiPolygon([shapely.Polygon(first, others)])
 
 
 def _plain(symbol: etree._Element) -> tuple[Curve, ...] | None:
@@ -115,7 +105,23 @@ def _plain(symbol: etree._Element) -> tuple[Curve, ...] | None:
     if any(element.get(name) for element in (symbol, content[0]) for name in changing):
         return None
     curves = parse_plain(str(content[0].get("d", "")))
-    return None if curves is None else tuple(curves)
+    if not curves or not _holes_run_the_other_way(curves):
+        return None
+    return tuple(curves)
+
+
+def _holes_run_the_other_way(curves: Sequence[Curve]) -> bool:
+    """Whether all rings but the first run against it, as holes do."""
+    if len(curves) == 1:
+        return True
+    turns = [_signed_area(curve.segments[:, 0]) > 0 for curve in curves]
+    return turns[0] not in turns[1:]
+
+
+def _signed_area(points: np.ndarray) -> float:
+    """Twice the area inside a closed line, (n, 2), negative if it runs clockwise in (x, y)."""
+    x, y = points.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
 
 
 def _shapes(root: etree._Element, entries: Sequence[Entry]) -> list[list[Drawn]]:
