@@ -12,7 +12,9 @@ from applique.model import Fabric
 from applique.svg import vocabulary as v
 from applique.svg.details import SPOT
 from applique.svg.document import SEAM_ALLOWANCE_MM
+from applique.svg.newdoc import add_layer, new_document, set_frame
 from applique.svg.paths import write_path
+from applique.svg.tagging import fabric_element
 from applique.units import compact
 
 
@@ -25,45 +27,26 @@ def block_document(
 ) -> etree._ElementTree:
     """The block as a document. `fabrics` holds the fabric of each colour; parts get their numbers
     in their order, from 1."""
-    root = _root(name, placing)
+    root = new_document(*placing.page_mm)
+    told = "" if background is None else background.name
+    set_frame(root, name, placing.finished_mm, SEAM_ALLOWANCE_MM, told)
     etree.SubElement(root, v.svg("title")).text = name
     used = [background] if background is not None else []
     used += [fabrics[part.colour] for part in parts if not part.detail]
     _add_metadata(root, used)
     if background is not None:
-        root.set(v.ROOT_BACKGROUND, background.name)
         root.append(_background(background, placing))
-    layer = etree.SubElement(root, v.svg("g"))
-    layer.set("id", "artwork")
-    layer.set(v.inkscape("groupmode"), "layer")
-    layer.set(v.inkscape("label"), "Artwork")
+    layer = add_layer(root, "artwork", "Artwork")
     for number, part in enumerate(parts, start=1):
         layer.append(_path(part, str(number), fabrics[part.colour]))
     etree.indent(root)
     return etree.ElementTree(root)
 
 
-def _root(name: str, placing: Placing) -> etree._Element:
-    names: dict[str | None, str] = {None: v.SVG, "inkscape": v.INKSCAPE, "ap": v.AP}
-    root = etree.Element(v.svg("svg"), nsmap=names)  # type: ignore[arg-type]
-    width, height = (compact(side) for side in placing.page_mm)
-    root.set("width", f"{width}mm")
-    root.set("height", f"{height}mm")
-    root.set("viewBox", f"0 0 {width} {height}")
-    root.set(v.ROOT_VERSION, v.VERSION)
-    root.set(v.ROOT_BLOCK, name)
-    root.set(v.ROOT_FINISHED, "x".join(compact(side) for side in placing.finished_mm))
-    root.set(v.ROOT_SEAM_ALLOWANCE, compact(SEAM_ALLOWANCE_MM))
-    return root
-
-
 def _add_metadata(root: etree._Element, used: Sequence[Fabric]) -> None:
     metadata = etree.SubElement(root, v.svg("metadata"))
     for fabric in dict.fromkeys(used):
-        element = etree.SubElement(metadata, v.META_FABRIC)
-        element.set("name", fabric.name)
-        element.set("colour", fabric.colour)
-        element.set("turn", fabric.turn)
+        metadata.append(fabric_element(fabric))
 
 
 def _background(fabric: Fabric, placing: Placing) -> etree._Element:

@@ -3,6 +3,7 @@ a new version if it is the same template traced again, and a conflict if it is n
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import cast
@@ -58,10 +59,10 @@ def add_templates(
             new.append(Master(template.number, set_name, 1, outline, template.page))
             continue
         placing = _placing(template.outline, known[name])
-        if placing is None and not force:
-            conflicts.append(template)
-        elif placing is not None and placing.is_exact:
+        if _is_there(template.outline, name, library, placing):
             unchanged.append(name)
+        elif placing is None and not force:
+            conflicts.append(template)
         else:
             versions.append(_next_version(newest[name], template, placing))
             findings.extend(_turned_over(name, placing))
@@ -85,6 +86,16 @@ def append_masters(library: Library, masters: Sequence[Master]) -> None:
     _retitle(library.root, {master.name for master in masters})
 
 
+def _is_there(outline: Outline, name: str, library: Library, newest: Placing | None) -> bool:
+    """Whether an outline is a copy of a version of a template; `newest` is how it lies to the
+    newest."""
+    if newest is not None and newest.is_exact:
+        return True
+    *older, _ = library.versions_of(name)
+    placings = (_placing(outline, known) for known in outlines_of(library, older).outlines)
+    return any(placing is not None and placing.is_exact for placing in placings)
+
+
 def _placing(outline: Outline, known: Outline | None) -> Placing | None:
     return None if known is None else found_again(known, outline)
 
@@ -97,11 +108,11 @@ def _next_version(newest: Entry, template: NewTemplate, placing: Placing | None)
 
 
 def _doubled(templates: Sequence[NewTemplate]) -> list[Finding]:
-    numbers = [template.number for template in templates]
+    counts = Counter(template.number for template in templates)
     return [
         error("doubled", number, "the drawing has this number more than once; change one of them")
-        for number in dict.fromkeys(numbers)
-        if numbers.count(number) > 1
+        for number, count in counts.items()
+        if count > 1
     ]
 
 

@@ -12,7 +12,7 @@ from applique.errors import InputError
 from applique.library.layout import Layout, Row
 from applique.library.master import Master
 from applique.library.outlines import outlines_of
-from applique.library.page import MARGIN_MM, add_layer, block_page
+from applique.library.page import MARGIN_MM, block_page
 from applique.library.placing import Pose, bring_symbols, clone_of
 from applique.library.shelf import Library
 from applique.library.symbols import Entry
@@ -22,6 +22,7 @@ from applique.settings import plain
 from applique.svg import vocabulary as v
 from applique.svg.ids import free_id, id_part, ids_in
 from applique.svg.labels import copies_of
+from applique.svg.newdoc import add_layer
 from applique.svg.transforms import IDENTITY
 
 _UNKNOWN_COLOUR = "#b0b0b0"

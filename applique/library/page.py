@@ -10,6 +10,7 @@ from applique.library.layout import Layout
 from applique.model import Fabric
 from applique.settings import plain
 from applique.svg import vocabulary as v
+from applique.svg.newdoc import add_layer, new_document, set_frame
 from applique.svg.tagging import fabric_element
 from applique.units import compact
 
@@ -19,24 +20,9 @@ MARGIN_MM = 12.7
 
 def block_page(layout: Layout, fabrics: Mapping[str, Fabric]) -> etree._Element:
     """The block's page with its background and its seam line, and no pieces yet."""
-    names: dict[str | None, str] = {
-        None: v.SVG,
-        "xlink": v.XLINK,
-        "inkscape": v.INKSCAPE,
-        "sodipodi": v.SODIPODI,
-        "ap": v.AP,
-    }
-    root = etree.Element(v.svg("svg"), nsmap=names)  # type: ignore[arg-type]
-    width, height = (compact(side + 2 * MARGIN_MM) for side in layout.finished_mm)
-    root.set("width", f"{width}mm")
-    root.set("height", f"{height}mm")
-    root.set("viewBox", f"0 0 {width} {height}")
-    root.set(v.ROOT_VERSION, v.VERSION)
-    root.set(v.ROOT_BLOCK, layout.block)
-    root.set(v.ROOT_FINISHED, "x".join(compact(side) for side in layout.finished_mm))
-    root.set(v.ROOT_SEAM_ALLOWANCE, compact(layout.seam_allowance_mm))
-    if layout.background:
-        root.set(v.ROOT_BACKGROUND, layout.background)
+    width, height = layout.finished_mm
+    root = new_document(width + 2 * MARGIN_MM, height + 2 * MARGIN_MM)
+    set_frame(root, layout.block, layout.finished_mm, layout.seam_allowance_mm, layout.background)
     if layout.block:
         etree.SubElement(root, v.svg("title")).text = layout.block
     metadata = etree.SubElement(root, v.svg("metadata"))
@@ -52,17 +38,6 @@ def block_page(layout: Layout, fabrics: Mapping[str, Fabric]) -> etree._Element:
     _rectangle(ground, layout, layout.seam_allowance_mm, f"fill:{colour};stroke:none")
     _rectangle(ground, layout, 0.0, "fill:none;stroke:#808080;stroke-width:0.25")
     return root
-
-
-def add_layer(root: etree._Element, name: str, label: str, locked: bool = False) -> etree._Element:
-    """A new layer on top of everything."""
-    layer = etree.SubElement(root, v.svg("g"))
-    layer.set("id", name)
-    layer.set(v.inkscape("groupmode"), "layer")
-    layer.set(v.inkscape("label"), label)
-    if locked:
-        layer.set(f"{{{v.SODIPODI}}}insensitive", "true")
-    return layer
 
 
 def _rectangle(layer: etree._Element, layout: Layout, beyond_mm: float, style: str) -> None:

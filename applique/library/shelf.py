@@ -16,6 +16,7 @@ from applique.library.symbols import Entry, entry_of
 from applique.report import Finding, note, warning
 from applique.svg import vocabulary as v
 from applique.svg.document import newer_version
+from applique.svg.newdoc import new_document
 
 _PAGE_MM = (210, 297)
 """A library draws nothing on its page; it has the size of a sheet of paper (ISO 216, A4)."""
@@ -72,18 +73,7 @@ class Library:
 
 def new_library(title: str) -> Library:
     """An empty library."""
-    names: dict[str | None, str] = {
-        None: v.SVG,
-        "xlink": v.XLINK,
-        "inkscape": v.INKSCAPE,
-        "ap": v.AP,
-    }
-    root = etree.Element(v.svg("svg"), nsmap=names)  # type: ignore[arg-type]
-    width, height = _PAGE_MM
-    root.set("width", f"{width}mm")
-    root.set("height", f"{height}mm")
-    root.set("viewBox", f"0 0 {width} {height}")
-    root.set(v.ROOT_VERSION, v.VERSION)
+    root = new_document(*_PAGE_MM)
     root.set(v.ROOT_LIBRARY, v.LIBRARY_VERSION)
     root.text = "\n  "
     heading = etree.SubElement(root, v.svg("title"))

@@ -14,6 +14,7 @@ from PIL import Image
 from applique.geometry.curves import transformed
 from applique.svg import vocabulary as v
 from applique.svg.ids import id_part
+from applique.svg.newdoc import add_layer, new_document
 from applique.svg.paths import write_path, write_points
 from applique.trace.page import Page
 from applique.trace.template import LeftOut, Template, TracedPage
@@ -44,18 +45,7 @@ def pieces_document(pages: Sequence[NumberedPage]) -> etree._ElementTree:
     """All pages as a document in mm."""
     width = sum(item.page.width_mm for item in pages) + BESIDE_MM * (len(pages) - 1)
     height = max(item.page.height_mm for item in pages)
-    names: dict[str | None, str] = {
-        None: v.SVG,
-        "xlink": v.XLINK,
-        "inkscape": v.INKSCAPE,
-        "sodipodi": v.SODIPODI,
-        "ap": v.AP,
-    }
-    root = etree.Element(v.svg("svg"), nsmap=names)  # type: ignore[arg-type]
-    root.set("width", f"{width:.3f}mm")
-    root.set("height", f"{height:.3f}mm")
-    root.set("viewBox", f"0 0 {width:.3f} {height:.3f}")
-    root.set(v.ROOT_VERSION, v.VERSION)
+    root = new_document(width, height)
     etree.SubElement(root, v.svg("title")).text = "Traced templates"
     left_mm = 0.0
     for number, item in enumerate(pages, start=1):
@@ -69,7 +59,7 @@ def pieces_document(pages: Sequence[NumberedPage]) -> etree._ElementTree:
 def add_page(layer: etree._Element, item: NumberedPage, number: int, matrix: np.ndarray) -> None:
     """Put a page's scan, outlines and remarks into a layer; the (2, 3) `matrix` moves and scales mm
     on the page to the layer's units."""
-    scan = _layer(layer, f"page-{number}-scan", "scan", locked=True)
+    scan = add_layer(layer, f"page-{number}-scan", "scan", locked=True)
     scan.set("style", "opacity:0.4")
     scan.append(_image(item.page, matrix))
     add_outlines(layer, item, number, matrix)
@@ -81,15 +71,15 @@ def add_outlines(
     """Put a page's outlines, what is doubtful about them and what was left out into a layer; the
     (2, 3) `matrix` leads from mm on the page to the layer's units."""
     scale = float(np.sqrt(abs(np.linalg.det(matrix[:, :2]))))
-    hidden = _layer(layer, f"page-{number}-left-out", "left out", locked=True, hidden=True)
+    hidden = add_layer(layer, f"page-{number}-left-out", "left out", locked=True, hidden=True)
     for left in item.traced.left_out:
         hidden.append(_left_out(left, matrix))
-    outlines = _layer(layer, f"page-{number}-outlines", "outlines")
+    outlines = add_layer(layer, f"page-{number}-outlines", "outlines")
     for label, template in zip(item.labels, item.traced.templates, strict=True):
         outlines.append(_outline(label, template, number, matrix, _LINE_MM * scale))
         for line in template.kept:
             outlines.append(_kept(label, line, matrix, _LINE_MM * scale))
-    remarks = _layer(layer, f"page-{number}-remarks", "numbers and remarks", locked=True)
+    remarks = add_layer(layer, f"page-{number}-remarks", "numbers and remarks", locked=True)
     for label, template in zip(item.labels, item.traced.templates, strict=True):
         remarks.append(_number(label, template, matrix, _TEXT_MM * scale))
         for doubt in template.doubts:
@@ -102,21 +92,7 @@ def add_outlines(
 
 def page_layer(root: etree._Element, number: int, name: str) -> etree._Element:
     """A new layer for a page, on top of everything."""
-    return _layer(root, f"page-{number}", name)
-
-
-def _layer(
-    parent: etree._Element, name: str, label: str, locked: bool = False, hidden: bool = False
-) -> etree._Element:
-    layer = etree.SubElement(parent, v.svg("g"))
-    layer.set("id", name)
-    layer.set(v.inkscape("groupmode"), "layer")
-    layer.set(v.inkscape("label"), label)
-    if locked:
-        layer.set(f"{{{v.SODIPODI}}}insensitive", "true")
-    if hidden:
-        layer.set("style", "display:none")
-    return layer
+    return add_layer(root, f"page-{number}", name)
 
 
 def _image(page: Page, matrix: np.ndarray) -> etree._Element:

@@ -77,6 +77,14 @@ def test_a_template_traced_again_becomes_a_new_version_that_lies_as_the_old_one(
     assert shapely.hausdorff_distance(first.shape, second.shape) < 0.35
 
 
+def test_an_older_version_again_changes_nothing() -> None:
+    library = shelves.harbour()
+    add_templates(library, [template("2", shelves.retraced(SAIL))], "HB")
+    library = shelves.again(library)
+    added = add_templates(library, [template("2", SAIL)], "HB")
+    assert (added.versions, added.unchanged) == ((), ("HB2",))
+
+
 def test_a_template_traced_from_its_other_side_is_turned_over_and_told() -> None:
     scanned = shelves.turned(shelves.retraced(shapes.polygon(ELL_WITH_A_STEP)), 10, mirrored=True)
     library = shelves.library({"1": shapes.polygon(ELL_WITH_A_STEP)})
