@@ -38,10 +38,6 @@ _ROUND = 16
 _BESIDE = 3
 """So many points of the path away from where it turns the nib has left the notch."""
 
-_BLUR_PX = 0.6
-"""The blur of a scan or a photograph, as the standard deviation of a step across it: the pixel's
-own width, the optics, and ink that spreads a little."""
-
 _HALF_OF_A_SLIT = 0.674
 """In a wedge of bare paper the light falls to one half where the wedge is twice this many standard
 deviations of the blur wide (the normal distribution's upper quartile)."""
@@ -70,13 +66,13 @@ class Corner:
     turn: float
 
 
-def find_corners(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> list[Corner]:
-    """The corners of an evenly spaced closed edge, (n, 2) mm, in order along it. `mm_per_px` is the
-    size of a pixel of the picture that it was found in."""
+def find_corners(edge: np.ndarray, pen_mm: float, blur_mm: float) -> list[Corner]:
+    """The corners of an evenly spaced closed edge, (n, 2) mm, in order along it. `blur_mm` is that
+    of the picture that it was found in."""
     light = smoothed(edge, 0.6)
     sign = float(np.sign(signed_area(edge)))
     found = [
-        _tip(edge, index, turn, mm_per_px)
+        _tip(edge, index, turn, blur_mm)
         for index, turn in sharp_turns(light, sign, _ROUNDEST_TIP_MM)
     ]
     notches = [_notch(edge, index, turn, pen_mm) for index, turn in _inward_turns(light, pen_mm)]
@@ -139,11 +135,11 @@ def _middle_index(edge: np.ndarray, path: np.ndarray, place: int) -> int:
     return (first + apart // 2) % len(edge)
 
 
-def _tip(edge: np.ndarray, index: int, turn: float, mm_per_px: float) -> Corner:
+def _tip(edge: np.ndarray, index: int, turn: float, blur_mm: float) -> Corner:
     """A corner that points outward: where the ink shows it, and further out by what the blur has
     taken from its point, as far as its sides reach."""
     slope = np.tan(max(np.pi - abs(turn), 0.2) / 2)
-    blunted_mm = _HALF_OF_A_SLIT * _BLUR_PX * mm_per_px / slope
+    blunted_mm = _HALF_OF_A_SLIT * blur_mm / slope
     cut_mm = max(_GUARD_MM, 2.5 * blunted_mm)
     cut = round(cut_mm / SPACING_MM)
     apex, meeting = edge[index], _meeting(*_sides(edge, index, cut))

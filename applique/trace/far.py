@@ -11,6 +11,7 @@ import shapely
 from applique.trace.band import Band, Limits, border
 from applique.trace.line import Line
 from applique.trace.outline import fitted, shaped
+from applique.trace.page import Page
 from applique.trace.region import Region
 
 _ROOM_PENS = 2
@@ -55,9 +56,9 @@ def _part_with(mask: np.ndarray, own: np.ndarray) -> np.ndarray:
     return (labels == labels[rows[0], columns[0]]).astype(np.uint8)
 
 
-def middle_line(near: Line, mm_per_px: float) -> Line:
+def middle_line(near: Line, page: Page) -> Line:
     """The middle of a line: its inner edge, moved outward by half the width of its pen."""
     grown = shapely.buffer(shapely.Polygon(near.shape.points()), near.pen_mm / 2, quad_segs=32)
     points = shapely.get_coordinates(grown.exterior)[:-1]
-    shape = shaped(points[::-1], 0.0, mm_per_px)
+    shape = shaped(points[::-1], 0.0, page.blur_mm)
     return replace(near, shape=shape, curve=fitted(shape))

@@ -14,6 +14,7 @@ from applique.trace.band import BEYOND, BLURRED, SEEN, Band
 from applique.trace.edge import edge_along
 from applique.trace.light import Light
 from applique.trace.outline import shaped
+from applique.trace.page import Page
 from applique.trace.rail import Rail, nearest
 from applique.trace.repair import SPACING_MM, Mended, Stretch, mended, without_blurs
 
@@ -53,9 +54,9 @@ class FarEdge:
     pen_mm: float
 
 
-def far_edge(light: Light, band: Band, mm_per_px: float) -> FarEdge | None:
+def far_edge(light: Light, band: Band, page: Page) -> FarEdge | None:
     """The far edge of a line along the band outside it; None if too little of it can be seen."""
-    pen_px = 2 * band.half_pen_px
+    pen_px, mm_per_px = 2 * band.half_pen_px, page.mm_per_px
     edge = edge_along(light, band.pixels, pen_px, ink_outside=False)
     points = edge.points * mm_per_px
     kept = without_blurs(points, edge.found)
@@ -64,7 +65,7 @@ def far_edge(light: Light, band: Band, mm_per_px: float) -> FarEdge | None:
     whole = mended(points[kept], why, pen_px * mm_per_px)
     if whole is None:
         return None
-    points = shaped(whole.points, 0.0, mm_per_px).points()
+    points = shaped(whole.points, 0.0, page.blur_mm).points()
     return FarEdge(points, whole.points[whole.bridged], pen_px * mm_per_px)
 
 

@@ -14,6 +14,7 @@ from applique.trace.edge import edge_along
 from applique.trace.guide import FarEdge, guided
 from applique.trace.light import Light
 from applique.trace.outline import Shape, fitted, shaped
+from applique.trace.page import Page
 from applique.trace.pen import pen_width_px
 from applique.trace.region import Region
 from applique.trace.repair import Mended, Stretch, intruding, mended, without_blurs
@@ -40,7 +41,7 @@ def line_along(
     light: Light,
     region: Region,
     band: Band,
-    mm_per_px: float,
+    page: Page,
     far: bool,
     touched: Sequence[PointMm] = (),
     guide: FarEdge | None = None,
@@ -48,7 +49,7 @@ def line_along(
     """The outline along a band; None if too little of the line can be seen. `far` says that the
     band lies outside the line, `touched` where other ink meets it, in mm; `guide` leads past
     that."""
-    expected_px = 2 * band.half_pen_px
+    expected_px, mm_per_px = 2 * band.half_pen_px, page.mm_per_px
     edge = edge_along(light, band.pixels, expected_px, ink_outside=not far)
     pen_mm = pen_width_px(light, edge, expected_px) * mm_per_px
     points = edge.points * mm_per_px
@@ -62,13 +63,13 @@ def line_along(
     whole = _mended(points, why, pen_mm, guide)
     if whole is None:
         return None
-    shape = shaped(whole.points, nib_mm, mm_per_px)
+    shape = shaped(whole.points, nib_mm, page.blur_mm)
     for place, radius in _bumps(shape, pen_mm, touched):
         why = np.where(np.hypot(*(points - place).T) <= radius, BEYOND, why)
         whole = _mended(points, why, pen_mm, guide)
         if whole is None:
             return None
-        shape = shaped(whole.points, nib_mm, mm_per_px)
+        shape = shaped(whole.points, nib_mm, page.blur_mm)
     around = shapely.length(shapely.linearrings(whole.points))
     bridged = sum(shapely.length(shapely.linestrings(s.points)) for s in whole.stretches)
     seen = 1 - float(bridged / around)

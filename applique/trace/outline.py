@@ -36,10 +36,11 @@ class Shape:
         return np.concatenate([section[:-1] for section in self.sections])
 
 
-def shaped(edge: np.ndarray, pen_mm: float, mm_per_px: float) -> Shape:
-    """The shape of a closed edge, (n, 2) mm, with its corners restored."""
+def shaped(edge: np.ndarray, pen_mm: float, blur_mm: float) -> Shape:
+    """The shape of a closed edge, (n, 2) mm, with its corners restored. `blur_mm` is that of the
+    picture that it was found in."""
     even = evenly(edge)
-    corners = find_corners(even, pen_mm, mm_per_px)
+    corners = find_corners(even, pen_mm, blur_mm)
     if not corners:
         around = smoothed(even, SMOOTH_MM / SPACING_MM)
         return Shape((np.vstack([around, around[:1]]),), ())

@@ -61,11 +61,11 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
         outside, guide = ink_edge == "far", None
         if outside or touched:
             outer = far_band(mask, region, strokes.scale, band, page.mm_per_px)
-            guide = None if outside else far_edge(light, outer, page.mm_per_px)
+            guide = None if outside else far_edge(light, outer, page)
             band = outer if outside else band
-        line = line_along(light, region, band, page.mm_per_px, outside, touched, guide)
+        line = line_along(light, region, band, page, outside, touched, guide)
         if line is not None and ink_edge == "centre":
-            line = middle_line(line, page.mm_per_px)
+            line = middle_line(line, page)
         if line is not None:
             traced.append((number, line))
     lines = [line for _, line in traced]

@@ -13,7 +13,7 @@ from applique.trace.corners import Corner, find_corners, signed_area
 from applique.trace.turns import evenly
 from tests import shapes
 
-MM_PER_PX = 25.4 / 300
+BLUR_MM = 0.6 * 25.4 / 300
 
 
 def edge_of(template: shapely.Geometry, pen_mm: float = 1.0) -> np.ndarray:
@@ -25,7 +25,7 @@ def edge_of(template: shapely.Geometry, pen_mm: float = 1.0) -> np.ndarray:
 
 
 def corners(template: shapely.Geometry, pen_mm: float = 1.0) -> list[Corner]:
-    return find_corners(evenly(edge_of(template, pen_mm)), pen_mm, MM_PER_PX)
+    return find_corners(evenly(edge_of(template, pen_mm)), pen_mm, BLUR_MM)
 
 
 def polygon(count: int, radius_mm: float = 15.0) -> shapely.Polygon:
@@ -131,7 +131,7 @@ def test_corners_depend_on_neither_rotation_nor_start_nor_direction(turn, start,
     template = affinity.rotate({"star": star(), "hexagon": polygon(6)}[shape], turn)
     edge = evenly(edge_of(template))
     edge = np.roll(edge, int(start * len(edge)), axis=0)
-    found = find_corners(edge[::-1] if back else edge, 1.0, MM_PER_PX)
+    found = find_corners(edge[::-1] if back else edge, 1.0, BLUR_MM)
     assert furthest_off(found, true_corners(template)) < 0.2
 
 
@@ -157,7 +157,7 @@ def test_a_notch_goes_no_further_than_its_nib_though_its_sides_tremble(phase):
     arc = np.cumsum(np.hypot(*(edge - np.roll(edge, 1, axis=0)).T))
     outward = (edge - edge.mean(axis=0)) / np.hypot(*(edge - edge.mean(axis=0)).T)[:, None]
     trembling = edge + 0.12 * np.sin(2 * np.pi * arc / 3 + phase)[:, None] * outward
-    found = find_corners(evenly(trembling), 1.7, MM_PER_PX)
+    found = find_corners(evenly(trembling), 1.7, BLUR_MM)
     (notch,) = (corner for corner in found if corner.inward)
     # The lobes' circles meet at (0, 6); carried on by chance, their sides met 0.8 mm off.
     assert np.hypot(*(notch.place - (0, 6))) < 0.4

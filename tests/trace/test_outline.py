@@ -16,7 +16,7 @@ CIRCLE = shapely.get_coordinates(shapely.Point(25, 20).buffer(12, 256))[:-1]
 
 
 def shape_of(edge: np.ndarray, backward: bool) -> Shape:
-    return shaped(edge[::-1] if backward else edge, 1.0, 25.4 / 300)
+    return shaped(edge[::-1] if backward else edge, 1.0, 0.6 * 25.4 / 300)
 
 
 # FAULT, fails for 0.5 mm: the points of a side that come before the moved corner stay, and the
