@@ -92,11 +92,6 @@ class Sighting:
     fault: str | None = None
 
 
-def find_sheet(grey: np.ndarray, paper_mm: tuple[float, float]) -> Sheet | None:
-    """The sheet of paper of size `paper_mm` in a photograph, (h, w) of uint8, if it shows one."""
-    return look_for_sheet(grey, paper_mm).sheet
-
-
 def look_for_sheet(
     grey: np.ndarray,
     paper_mm: tuple[float, float],

@@ -11,7 +11,7 @@ import pytest
 
 from applique.trace.lens import Lens, homography, lens_of, mapped, page_doubt
 from applique.trace.light import encoded
-from applique.trace.sheet import find_sheet, flattened, look_for_sheet, shows_a_sheet
+from applique.trace.sheet import flattened, look_for_sheet, shows_a_sheet
 
 CARD_MM = (70.0, 90.0)
 SIZE_PX = (600, 760)
@@ -101,7 +101,7 @@ def test_lens_straightens_what_it_bends(bow):
 
 @pytest.mark.parametrize("bow", [-0.02, 0.02])
 def test_bow_and_scale_are_recovered(bow):
-    sheet = find_sheet(photo(bow=bow), CARD_MM)
+    sheet = look_for_sheet(photo(bow=bow), CARD_MM).sheet
     assert sheet is not None
     assert sheet.bow == pytest.approx(bow, abs=2e-4)
     # 0.05 % of the card's height is 0.045 mm
@@ -113,7 +113,7 @@ def test_bow_and_scale_are_recovered(bow):
 def test_wood_and_ink_at_the_sides_do_no_harm():
     marks = [(2, 30, 4, 60), (40, 0, 43, 20), (40, 70, 70, 72)]
     grey = photo(table=wood(SIZE_PX[1], SIZE_PX[0]), marks=marks)
-    sheet = find_sheet(grey, CARD_MM)
+    sheet = look_for_sheet(grey, CARD_MM).sheet
     assert sheet is not None
     assert worst_error_mm(sheet) < 0.03
 
@@ -121,7 +121,7 @@ def test_wood_and_ink_at_the_sides_do_no_harm():
 def test_page_is_flattened_at_true_size():
     marks = [(10, 20, 30, 40), (40, 60, 60, 80)]
     grey = photo(bow=0.02, marks=marks)
-    page = flattened(grey, find_sheet(grey, CARD_MM), mm_per_px=0.1)
+    page = flattened(grey, look_for_sheet(grey, CARD_MM).sheet, mm_per_px=0.1)
     assert page.shape == (900, 700)
     _, ink = cv2.threshold(page, 110, 1, cv2.THRESH_BINARY_INV)
     _, _, boxes, middles = cv2.connectedComponentsWithStats(ink)
@@ -132,13 +132,13 @@ def test_page_is_flattened_at_true_size():
 
 def test_flat_page_has_no_table_at_its_sides():
     grey = photo(bow=-0.02)
-    page = flattened(grey, find_sheet(grey, CARD_MM))
+    page = flattened(grey, look_for_sheet(grey, CARD_MM).sheet)
     assert page.min() > 150
 
 
 def test_sheet_that_lies_sideways_is_a_wide_page():
     corners = seen_by_camera((90.0, 70.0), (760, 600))
-    sheet = find_sheet(photo(corners, (90.0, 70.0), size_px=(760, 600)), CARD_MM)
+    sheet = look_for_sheet(photo(corners, (90.0, 70.0), size_px=(760, 600)), CARD_MM).sheet
     assert sheet is not None
     assert sheet.page_mm == (90.0, 70.0)
     assert worst_error_mm(sheet, corners, (90.0, 70.0), size_px=(760, 600)) < 0.02
