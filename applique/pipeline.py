@@ -24,6 +24,7 @@ from applique.renewal import (
     agreement_of,
     edits_kept,
     held_steps,
+    hidden_among,
     losses_of,
     only,
     renewed,
@@ -189,7 +190,9 @@ def _sewn_parts(
     """The block without the pieces and details that have no layers and are to get none now: what
     is not sewn covers nothing."""
     wanted = {step.piece for step in old} | asked
-    unmade = [part.label for part in reading.block.parts if part.label not in wanted]
+    unsewn = [part.label for part in reading.block.parts if part.label not in wanted]
+    hidden = hidden_among(reading.block, unsewn)
+    unmade = [label for label in unsewn if label not in hidden]
     if not unmade:
         return reading.block, []
     text = f"have no layers yet: {', '.join(unmade)}; use Make Layers"

@@ -117,8 +117,18 @@ def agreement_of(block: Block, steps: Iterable[Step]) -> Agreement:
     made = only(block, sewn)
     laid, _ = lay_all(made)
     gone = sewn - {part.label for part in made.parts} - {""}
-    unmade = [part.label for part in block.parts if part.label not in sewn] if made.parts else []
+    unsewn = [part.label for part in block.parts if part.label not in sewn] if made.parts else []
+    hidden = hidden_among(block, unsewn)
+    unmade = [label for label in unsewn if label not in hidden]
     return Agreement(tuple(standings(laid, held)), tuple(sorted(gone)), tuple(unmade))
+
+
+def hidden_among(block: Block, labels: Collection[str]) -> frozenset[str]:
+    """Those of some labels whose pieces lie wholly under others, with nothing to sew of them."""
+    if not labels:
+        return frozenset()
+    laid, _ = lay_all(block)
+    return frozenset(i.part.label for i in laid if i.hidden and i.part.label in labels)
 
 
 def only(block: Block, labels: Collection[str]) -> Block:

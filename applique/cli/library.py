@@ -66,7 +66,6 @@ def _add_add(actions: Any) -> None:
         "--prefix",
         metavar="HB",
         type=_name,
-        default="",
         help="letters of the set, put before every number (default: none)",
     )
     parser.add_argument("--title", metavar="NAME", help="the set's name, for a new library")
@@ -82,7 +81,7 @@ def _run_add(arguments: argparse.Namespace) -> int:
     path = arguments.to
     library = open_library(path) if path.exists() else new_library(arguments.title or path.stem)
     templates, findings = templates_in(read_svg(arguments.pieces).getroot(), arguments.pieces.stem)
-    added = add_templates(library, templates, arguments.prefix, arguments.force)
+    added = add_templates(library, templates, arguments.prefix or "", arguments.force)
     if added.new or added.versions:
         save_library(path, library)
     say_findings([*library.findings, *findings, *added.findings])

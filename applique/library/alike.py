@@ -12,9 +12,9 @@ from applique.library.likeness import Likeness, compare, likenesses_between
 from applique.library.master import Master, moved
 from applique.model import Outline
 
-EXACT_MM = 0.02
-"""Outlines that lie no further apart are one outline, copied: flattening and rounding make as
-much."""
+EXACT_MM = 0.03
+"""Outlines that lie no further apart are one outline, copied: flattening both and rounding make as
+much, and no hand comes so near."""
 
 
 @dataclass(frozen=True, eq=False)

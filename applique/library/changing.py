@@ -12,14 +12,16 @@ from applique.library.shelf import Library
 from applique.library.symbols import Entry, retitled
 from applique.svg import vocabulary as v
 
-_NAME = re.compile(r"[^\s,;=]{1,40}")
+_NAME = re.compile(r"[^\s,;=/\\]{1,40}")
 """Names are written into lists with commas and into tables."""
 
 
 def checked_name(text: str) -> str:
     """A name or number of a template, if it can be one; raises InputError."""
-    if not _NAME.fullmatch(text):
-        raise InputError(f"'{text}' is no name for a template; write up to 40 letters, no spaces")
+    if not _NAME.fullmatch(text) or not text.isprintable():
+        raise InputError(
+            f"{text!r} is no name for a template; write up to 40 letters or digits, without spaces"
+        )
     return text
 
 
@@ -27,7 +29,10 @@ def rename_template(library: Library, word: str, number: str) -> str:
     """Give all versions of a template another number within its set; returns its new name. Blocks
     keep the name they were made with. Raises InputError if the name is taken."""
     entry = library.named(word)
-    name = f"{entry.set_name}{checked_name(number)}"
+    number = checked_name(number)
+    if entry.set_name and number != entry.set_name:
+        number = number.removeprefix(entry.set_name)
+    name = f"{entry.set_name}{number}"
     if name in library.newest():
         raise InputError(f"{name}: the library has a template of this name already")
     versions = library.versions_of(entry.name)

@@ -84,6 +84,8 @@ def read_layout(text: str) -> Layout:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
         raise InputError(f"the layout can't be read: {problem}") from None
+    except RecursionError:
+        raise InputError("the layout can't be read: it is nested too deeply") from None
     findings: list[Finding] = []
     lines = [text.count("\n", 0, found.start()) + 1 for found in _ROW.finditer(text)]
     layout = _layout(data, lines, findings)
@@ -97,7 +99,8 @@ def _layout(data: dict[str, Any], lines: list[int], findings: list[Finding]) -> 
     reader.only(_BLOCK_WORDS)
     rows = data.get("piece", [])
     if not isinstance(rows, list) or not rows or not all(isinstance(row, dict) for row in rows):
-        findings.append(error("layout", "layout", "names no pieces; add a [[piece]] for each"))
+        text = "names no pieces; add a [[piece]], in double brackets, for each"
+        findings.append(error("layout", "layout", text))
         rows = []
     if len(lines) != len(rows):  # Written in another of the ways that TOML allows.
         lines = [0] * len(rows)
@@ -133,7 +136,7 @@ def _row(data: dict[str, Any], line: int, findings: list[Finding]) -> Row:
     reader = Reader(data, f"{name} (line {line})" if line else name, findings)
     reader.only(_ROW_WORDS | set(SPECS))
     own = {word: value for word, value in data.items() if word not in _ROW_WORDS}
-    version = int(reader.number("version", 0, 0, 10_000))
+    version = reader.whole("version", 0, 10_000)
     return Row(
         piece=reader.word("piece"),
         version=version or None,

@@ -14,6 +14,9 @@ from applique.svg.style import colour_hex
 from applique.svg.vocabulary import TURNS
 from applique.units import size_mm
 
+_SHOWN = {"finished": "254x254", "piece": "17", "fabric": "sea blue"}
+"""What is written for a word, as an example."""
+
 
 @dataclass(frozen=True, eq=False)
 class Reader:
@@ -45,7 +48,10 @@ class Reader:
             self.wrong(f"{word} must be a text in quotes, not {value!r}")
             return ""
         if needed and not value.strip():
-            self.wrong(f'has no {word}; write {word} = "..."')
+            self.wrong(f'has no {word}; write {word} = "{_SHOWN.get(word, "...")}"')
+        if not value.isprintable():
+            self.wrong(f"{word} holds a character that can't be written: {value!r}")
+            return ""
         return value.strip()
 
     def word(self, word: str, default: str | None = None) -> str:
@@ -66,6 +72,13 @@ class Reader:
             self.wrong(f"{word} must lie between {low:g} and {high:g}, not {value:g}")
             return low
         return float(value)
+
+    def whole(self, word: str, low: int, high: int) -> int:
+        """A whole number within bounds, the lower one if it is not given."""
+        number = self.number(word, low, low, high)
+        if number != int(number):
+            self.wrong(f"{word} must be a whole number, not {number:g}")
+        return int(number)
 
     def yes(self, word: str) -> bool:
         """true or false."""

@@ -13,7 +13,7 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.library.symbols import Entry, entry_of
-from applique.report import Finding, note, warning
+from applique.report import Finding, counted, note, warning
 from applique.svg import vocabulary as v
 from applique.svg.document import newer_version
 from applique.svg.newdoc import new_document
@@ -104,8 +104,13 @@ def read_library(root: etree._Element) -> Library:
             text = "draws no shape, so it is no template; it was left alone"
             findings.append(note("foreign", entry.name, text))
             continue
+        if symbol.get("viewBox") is not None and None in map(symbol.get, ("width", "height")):
+            text = "has a viewBox but no width and height, so nobody knows its size; give it both"
+            findings.append(warning("no-size", entry.name, text))
+            continue
         entries.append(entry)
         findings.extend(_lacking(entry))
+    findings.extend(_untagged(entries))
     return Library(root, tuple(_once(entries, findings)), tuple(findings))
 
 
@@ -153,9 +158,18 @@ def _lacking(entry: Entry) -> Iterable[Finding]:
     if entry.element.find(v.svg("title")) is None:
         text = "has no title, so the editor's Symbols dialog can't name it; give it one"
         yield warning("no-title", entry.name, text)
-    if not entry.is_tagged:
-        text = "was not made by 'applique library add'; it is taken by its title or id"
-        yield note("untagged", entry.name, text)
+
+
+def _untagged(entries: Iterable[Entry]) -> Iterable[Finding]:
+    names = [entry.name for entry in entries if not entry.is_tagged]
+    if names:
+        few = ", ".join(names[:_FEW]) + (" ..." if len(names) > _FEW else "")
+        made = counted(len(names), "symbol was", "symbols were")
+        text = f"{made} not made by 'library add' and are taken by their titles or ids: {few}"
+        yield note("untagged", "", text)
+
+
+_FEW = 5
 
 
 def _once(entries: Iterable[Entry], findings: list[Finding]) -> Iterable[Entry]:

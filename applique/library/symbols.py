@@ -115,7 +115,7 @@ def _version(symbol: etree._Element, name: str) -> int:
     text = str(symbol.get(v.TEMPLATE_VERSION, "1"))
     version = version_in(text)
     if version is None:
-        raise InputError(f"{name}: its version '{text[:20]}' is no whole number; mend it")
+        raise InputError(f"{name}: its version '{text[:20]}' is no whole number from 1 on; mend it")
     return version
 
 

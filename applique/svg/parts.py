@@ -36,11 +36,13 @@ def part_of(
     label: str,
     source: str,
     header: Header,
+    colours: dict[str, str],
     command: Values,
     findings: list[Finding],
 ) -> Piece | Detail | None:
     """The piece or detail, or None if a tag of it is wrong. `command` are the settings that were
-    asked for."""
+    asked for, `colours` those of the fabrics by name: one that is not among them yet gets that of
+    the piece."""
     candidate = item.candidate
     settings = _settings(item, label, header, command if candidate.concerned else {}, findings)
     if settings is None:
@@ -50,8 +52,7 @@ def part_of(
         return detail_of(item.drawn, label, source, look, tags, settings, findings)
     colour = look.fill or "#808080"
     fabric = tags.get("fabric") or colour
-    if fabric in header.fabrics:
-        colour = header.fabrics[fabric].colour
+    colour = colours.setdefault(fabric, colour)
     thread = colour_hex(tags.get("thread", colour))
     if thread is None:
         text = f"ap:thread '{tags['thread']}' is no colour; write it as #rrggbb"

@@ -70,8 +70,17 @@ def survey_block(root: etree._Element, request: Request = Request()) -> Reading:
     named = unique_labels([item.candidate for item in found])
     findings.extend(named.findings)
     sources = sources_of(root, named.owners)
+    colours = {name: fabric.colour for name, fabric in header.fabrics.items()}
     read = [
-        part_of(item, label, sources[item.candidate.owner], header, request.settings, findings)
+        part_of(
+            item,
+            label,
+            sources[item.candidate.owner],
+            header,
+            colours,
+            request.settings,
+            findings,
+        )
         for item, label in zip(found, named.labels, strict=True)
     ]
     now_details = slivers_as_details(found, read, findings)
