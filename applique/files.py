@@ -17,7 +17,7 @@ from typing import IO
 from lxml import etree
 
 from applique.errors import InputError, OutputError
-from applique.svg.vocabulary import svg
+from applique.svg.vocabulary import ROOT_LIBRARY, svg
 
 
 def read_svg(path: Path) -> etree._ElementTree:
@@ -102,6 +102,8 @@ def put_all_in_place(results: Mapping[Path, bytes]) -> None:
     """Write several files; none is moved into place before all targets are known to be files that
     may be replaced, and all results are safely on the disk. Raises OutputError."""
     targets = {path: _target(path) for path in results}
+    for path, data in results.items():
+        _spare_library(path, targets[path], data)
     waiting: list[tuple[Path, Path]] = []
     try:
         for path, data in results.items():
@@ -129,6 +131,30 @@ def _target(path: Path) -> Path:
     if not mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH):
         raise OutputError(f"{path}: is write-protected; make it writable or give another name")
     return target
+
+
+def _spare_library(path: Path, target: Path, data: bytes) -> None:
+    """Raise OutputError if a library of templates would be written over by something else."""
+    mark = ROOT_LIBRARY.rpartition("}")[2].encode() + b'="'
+    try:
+        with target.open("rb") as stream:
+            is_library = mark in stream.read(_HEAD)
+    except OSError:
+        return
+    if is_library and mark not in data[:_HEAD]:
+        raise OutputError(f"{path}: is a library of templates; give another name")
+
+
+_HEAD = 4096
+"""The root's tags stand within so many bytes from the start of a file."""
+
+
+def apart_from(path: Path, *inputs: Path) -> Path:
+    """A path for a result; raises OutputError if it is a file that is read for it."""
+    for read in inputs:
+        if path.resolve() == read.resolve():
+            raise OutputError(f"{path}: is what is read; give another name for the result")
+    return path
 
 
 def _temporary(path: Path, target: Path, data: bytes) -> Path:

@@ -78,7 +78,7 @@ def _libraries(arguments: argparse.Namespace, layout: Layout) -> list[Library]:
     paths = arguments.library or [arguments.layout.parent / name for name in layout.libraries]
     if not paths:
         raise InputError(f'{arguments.layout}: names no library; write library = "SET.svg"')
-    return [open_library(path) for path in paths]
+    return [open_library(path) for path in {path.resolve(): path for path in paths}.values()]
 
 
 def _before(path: Path, replace_edited: bool) -> etree._Element | None:
@@ -86,6 +86,8 @@ def _before(path: Path, replace_edited: bool) -> etree._Element | None:
     lose what somebody did by hand."""
     if not path.exists():
         return None
+    if path.is_dir():
+        raise OutputError(f"{path}: is a folder; give the name of a file in it")
     try:
         root = read_svg(path).getroot()
     except InputError:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_input, add_output, size
 from applique.cli.say import say, say_findings
-from applique.files import put_in_place, read_svg, svg_bytes
+from applique.files import apart_from, put_in_place, read_svg, svg_bytes
 from applique.report import counted
 from applique.units import MM_PER_UNIT, compact, split_length
 
@@ -94,6 +94,7 @@ def run(arguments: argparse.Namespace) -> int:
         Choices(arguments.strokes, arguments.small, smallest, arguments.split),
         delta,
     )
+    apart_from(arguments.output, arguments.input)
     imported = import_artwork(read_svg(arguments.input).getroot(), request)
     put_in_place(arguments.output, svg_bytes(imported.tree))
     say_findings(imported.findings)

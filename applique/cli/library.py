@@ -8,17 +8,17 @@ from typing import Any
 
 from applique.cli import library_views as views
 from applique.cli.arguments import add_input, add_output
-from applique.cli.library_files import known_uses, open_library, save_library
+from applique.cli.library_files import known_uses, open_library, save_library, uses_of
 from applique.cli.say import say, say_findings
 from applique.errors import InputError
 from applique.files import put_in_place, read_svg, svg_bytes
-from applique.library.adding import add_templates
+from applique.library.adding import add_templates, recognised
 from applique.library.changing import checked_name, remove_template, rename_template
 from applique.library.merging import merge_library
 from applique.library.pieces import templates_in
 from applique.library.shelf import new_library
 from applique.library.updating import update_block
-from applique.report import counted
+from applique.report import Finding, counted
 from applique.svg.vocabulary import ROLE
 
 
@@ -74,6 +74,11 @@ def _add_add(actions: Any) -> None:
         action="store_true",
         help="take another outline under a known number for a new version",
     )
+    parser.add_argument(
+        "--recognise",
+        action="store_true",
+        help="take only outlines that the set has already, under their numbers there",
+    )
     parser.set_defaults(run=_run_add)
 
 
@@ -81,10 +86,16 @@ def _run_add(arguments: argparse.Namespace) -> int:
     path = arguments.to
     library = open_library(path) if path.exists() else new_library(arguments.title or path.stem)
     templates, findings = templates_in(read_svg(arguments.pieces).getroot(), arguments.pieces.stem)
-    added = add_templates(library, templates, arguments.prefix or "", arguments.force)
+    prefix = arguments.prefix or ""
+    told: tuple[Finding, ...] = ()
+    if arguments.recognise:
+        templates, told = recognised(library, templates, prefix)
+    added = add_templates(library, templates, prefix, arguments.force)
     if added.new or added.versions:
         save_library(path, library)
-    say_findings([*library.findings, *findings, *added.findings])
+    say_findings([*library.findings, *findings, *told, *added.findings])
+    for name in added.versions:
+        say(f"{name}: a new version; the old one is kept")
     say(
         f"{path}: {counted(len(added.new), 'new template', 'new templates')}, "
         f"{counted(len(added.versions), 'new version', 'new versions')}, "
@@ -112,8 +123,9 @@ def _add_rename(actions: Any) -> None:
 
 def _run_rename(arguments: argparse.Namespace) -> int:
     library = open_library(arguments.library)
-    old = library.named(arguments.template).name
-    uses = known_uses(arguments.library, library, arguments.blocks).get(old, [])
+    entry = library.named(arguments.template)
+    old, known = entry.name, known_uses(arguments.library, library, arguments.blocks)
+    uses = uses_of(entry, known)
     name = rename_template(library, arguments.template, arguments.to)
     save_library(arguments.library, library)
     say_findings(library.findings)
@@ -140,15 +152,16 @@ def _add_remove(actions: Any) -> None:
 
 def _run_remove(arguments: argparse.Namespace) -> int:
     library = open_library(arguments.library)
-    name = library.named(arguments.template).name
-    uses = known_uses(arguments.library, library, arguments.blocks).get(name, [])
+    entry = library.named(arguments.template)
+    uses = uses_of(entry, known_uses(arguments.library, library, arguments.blocks))
+    name = entry.name
     if uses and not arguments.force:
         blocks = ", ".join(block for block, _ in uses)
         raise InputError(f"{name}: is used by {blocks}; --force removes it all the same")
     remove_template(library, arguments.template)
     save_library(arguments.library, library)
     say_findings(library.findings)
-    say(f"removed {name}; blocks that use it keep their own copy of it")
+    say(f"removed {name}{'; blocks that use it keep their own copy of it' if uses else ''}")
     return 0
 
 
@@ -204,10 +217,11 @@ def _run_update(arguments: argparse.Namespace) -> int:
     for name, old, new in updated.changed:
         say(f"{name}: version {old} became version {new}")
     if not updated.changed:
-        say("nothing to update")
+        say("nothing was updated")
     elif any(child.get(ROLE) is not None for child in tree.getroot()):
         say("its stitches are those of the old outlines; use 'applique refresh'")
-    return 0
+    strangers = any(finding.code in ("not-there", "other-outline") for finding in updated.findings)
+    return 1 if strangers else 0
 
 
 def _add_install(actions: Any) -> None:

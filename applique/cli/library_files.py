@@ -10,6 +10,7 @@ from applique.errors import InputError
 from applique.files import put_in_place, read_svg, read_text, svg_bytes
 from applique.library.layout import read_layout
 from applique.library.shelf import Library, read_library
+from applique.library.symbols import Entry
 from applique.library.uses import uses_in
 from applique.svg.vocabulary import ROOT_LIBRARY
 
@@ -86,3 +87,8 @@ def _by_layout(block: Path, path: Path, library: Library) -> set[tuple[str, int]
             entry = library.named(row.piece, row.version)
             found.add((entry.name, entry.version))
     return found
+
+
+def uses_of(entry: Entry, uses: Uses) -> list[tuple[str, int]]:
+    """The blocks that use a template under its name, or under one that it had before."""
+    return sorted({use for name in (entry.name, *entry.once) for use in uses.get(name, [])})

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from applique.cli.library_files import Uses, known_uses, open_library
+from applique.cli.library_files import Uses, known_uses, open_library, uses_of
 from applique.cli.proof import png_path
 from applique.cli.say import say, say_findings, say_json
 from applique.errors import InputError
@@ -54,7 +54,7 @@ def _run_list(arguments: argparse.Namespace) -> int:
     rows_of_text = [_row(e, size, uses) for e, size in zip(newest, sizes, strict=True)]
     for line in _table([_HEADINGS, *rows_of_text]):
         say(line)
-    used = sum(entry.name in uses for entry in newest)
+    used = sum(bool(uses_of(entry, uses)) for entry in newest)
     say_findings(library.findings)
     say(f"{counted(len(newest), 'template', 'templates')}, {used} in use")
     return 0
@@ -63,13 +63,13 @@ def _run_list(arguments: argparse.Namespace) -> int:
 def _row(entry: Entry, size: str, uses: Uses) -> tuple[str, ...]:
     blocks = [
         block if version == entry.version else f"{block} (version {version})"
-        for block, version in uses.get(entry.name, [])
+        for block, version in uses_of(entry, uses)
     ]
     return entry.name, str(entry.version), size, entry.page or "-", ", ".join(blocks) or "-"
 
 
 def _as_dict(entry: Entry, size: str, uses: Uses) -> dict[str, Any]:
-    used = [{"block": block, "version": version} for block, version in uses.get(entry.name, [])]
+    used = [{"block": block, "version": version} for block, version in uses_of(entry, uses)]
     return {
         "template": entry.name,
         "number": entry.number,
@@ -132,9 +132,9 @@ def _run_show(arguments: argparse.Namespace) -> int:
         title = f"{entry.name}  {size_text(size_of(outline))} mm"
         put_in_place(arguments.picture, template_picture(title, outline.shape))
     versions = ", ".join(str(e.version) for e in library.versions_of(entry.name))
-    uses = known_uses(arguments.library, library, arguments.blocks).get(entry.name, [])
+    uses = uses_of(entry, known_uses(arguments.library, library, arguments.blocks))
     say(f"{entry.name}: version {entry.version} (there are: {versions})")
-    say(f"  size      {size_text(size_of(outline))} mm")
+    say(f"  size      {size_text(entry.size_mm or size_of(outline))} mm")
     say(f"  area      {outline.shape.area / 100:.1f} cm²")
     say(f"  outline   {outline.shape.length:.0f} mm")
     say(f"  from      {entry.page or 'not known'}")

@@ -13,6 +13,7 @@ from applique.editor.inx import LAUNCHER, inx_files
 from applique.errors import EditorError
 from applique.files import put_all_in_place
 from applique.resources import extensions_folder
+from applique.svg.vocabulary import ROOT_LIBRARY
 
 EDITOR_VARIABLE = "UNDERLAP_EDITOR"
 """Names the editor's program where it is not found by itself."""
@@ -63,8 +64,14 @@ def install_symbols(name: str, data: bytes) -> Path:
     """Put a library where the editor's Symbols dialog finds it; returns its place there. Raises
     EditorError or OutputError."""
     path = _user_data() / "symbols" / name
+    if path.exists() and _MARK not in path.read_bytes():
+        raise EditorError(f"{path}: is there already and is no library of ours; rename the library")
     put_all_in_place({path: data})
     return path
+
+
+_MARK = ROOT_LIBRARY.rpartition("}")[2].encode() + b'="'
+"""What the root of a library has."""
 
 
 def _user_data() -> Path:

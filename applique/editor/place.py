@@ -16,11 +16,14 @@ from applique.library.master import Master
 from applique.library.outlines import outlines_of
 from applique.library.setting_out import Way, set_out
 from applique.library.shelf import Library, read_library
+from applique.svg.vocabulary import ROOT_LIBRARY
 
 
 def place_into(root: etree._Element, options: argparse.Namespace) -> list[str]:
     """Place the templates asked for into the document; returns what is to be told. Raises
     InputError and UsageError saying what is missing."""
+    if root.get(ROOT_LIBRARY) is not None:
+        raise UsageError("this drawing is a library; place templates in a block's drawing")
     words = [word for word in re.split(r"[\s,;]+", str(options.templates)) if word]
     if not words:
         raise UsageError("say which templates to place: their numbers, with commas")

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
@@ -24,6 +24,32 @@ from applique.report import Finding, error, errors_in, note, warning
 from applique.svg import vocabulary as v
 from applique.svg.ids import free_id, ids_in
 from applique.svg.transforms import IDENTITY, inverse, root_matrix
+
+
+def recognised(
+    library: Library, templates: Sequence[NewTemplate], set_name: str
+) -> tuple[tuple[NewTemplate, ...], tuple[Finding, ...]]:
+    """The templates whose outlines a set of a library has already, under their numbers there; what
+    was recognised is told, and what was not, and so stays out."""
+    newest = {name: e for name, e in library.newest().items() if e.set_name == set_name}
+    known = dict(zip(newest, outlines_of(library, list(newest.values())).outlines, strict=True))
+    masters = [Master(str(k), "", 1, t.outline, t.page) for k, t in enumerate(templates)]
+    numbers: dict[int, str] = {}
+    findings = []
+    for master, name, how in known_shapes_among(masters, _there(known)):
+        k = int(master.number)
+        if k not in numbers and newest[name].number not in numbers.values():
+            numbers[k] = newest[name].number
+            text = f"was recognised as {name}{how}"
+            findings.append(note("recognised", templates[k].number, text))
+    text = "is no outline that the set has, so it stayed out; add it under a number of its own"
+    findings += [
+        warning("unknown-outline", template.number, text)
+        for k, template in enumerate(templates)
+        if k not in numbers
+    ]
+    known_now = [replace(templates[k], number=number) for k, number in sorted(numbers.items())]
+    return tuple(known_now), tuple(findings)
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +157,8 @@ def _conflicts(
         hint = f"; it is that of {others[master.name]}" if master.name in others else ""
         text = (
             f"the library has another outline under this number, from {page}{hint}; give the new "
-            "one another number, or --force a new version if the template was changed"
+            "one its own number, let --recognise do so for outlines that are known, or --force a "
+            "new version if the template was changed"
         )
         findings.append(error("conflict", master.name, text))
     return findings

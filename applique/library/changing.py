@@ -47,6 +47,8 @@ def _name(entry: Entry, name: str, number: str, is_newest: bool) -> None:
         paths = symbol.iter(v.svg("path"))
         data = "".join(str(path.get("d", "")) for path in paths)
         symbol.set("id", symbol_id(name, entry.version, data))
+    # Blocks go on under the old name, and are still to be known as its users.
+    symbol.set(v.TEMPLATE_ONCE, " ".join(dict.fromkeys([*entry.once, entry.name])))
     for element in (symbol, *symbol.iter(*v.SHAPES)):
         if element is symbol or element.get(v.TEMPLATE) is not None:
             element.set(v.TEMPLATE, name)

@@ -6,6 +6,8 @@ import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+import shapely
 from lxml import etree
 
 from applique.errors import InputError
@@ -13,7 +15,7 @@ from applique.library.layout import Layout, Row
 from applique.library.master import Master
 from applique.library.outlines import outlines_of
 from applique.library.page import MARGIN_MM, block_page
-from applique.library.placing import Pose, bring_symbols, clone_of
+from applique.library.placing import Pose, bring_symbols, clone_of, matrix_of
 from applique.library.shelf import Library
 from applique.library.symbols import Entry
 from applique.model import Fabric
@@ -23,7 +25,7 @@ from applique.svg import vocabulary as v
 from applique.svg.ids import free_id, id_part, ids_in
 from applique.svg.labels import copies_of
 from applique.svg.newdoc import add_layer
-from applique.svg.transforms import IDENTITY
+from applique.svg.transforms import IDENTITY, apply
 
 _UNKNOWN_COLOUR = "#b0b0b0"
 
@@ -60,6 +62,9 @@ def compose_block(
         piece = _piece(root, row, master, symbols[master], label, fabrics[row.fabric])
         piece.set("id", free_id(f"piece-{id_part(label)}", ids))
         layer.append(piece)
+        if _is_outside(row, master, layout):
+            text = "lies wholly outside the finished block; mend its x and y"
+            findings.append(warning("outside", row.called, text))
         if row.scale != 1:
             text = (
                 f"is {row.scale:.0%} of template {master.name}, so the template itself won't fit it"
@@ -100,7 +105,8 @@ def _chosen(
         library, entry = found[0]
         return library, _kept(library, entry, row, kept_versions, findings)
     if found:
-        text = "several libraries have a template of this name; write its whole name"
+        text = "several libraries have a template of this name; write its whole name, with the "
+        text += "set's letters before it, or leave all but one of the libraries out"
         troubles = [f"{row.piece}: {text}"]
     findings.append(error("template", row.called, troubles[-1].removeprefix(f"{row.piece}: ")))
     return None
@@ -170,6 +176,13 @@ def _fabrics(layout: Layout, findings: list[Finding]) -> dict[str, Fabric]:
             text = "has no colour in the layout, so it is grey; add it under [fabrics]"
             findings.append(warning("fabric", name, text))
     return fabrics
+
+
+def _is_outside(row: Row, master: Master, layout: Layout) -> bool:
+    pose = Pose((row.x_mm, row.y_mm), row.turn_degrees, row.mirrored, row.scale)
+    points = apply(matrix_of(pose, master), shapely.get_coordinates(master.outline.shape))
+    low, high = points.min(axis=0), points.max(axis=0)
+    return bool((high <= 0).any() or (low >= np.array(layout.finished_mm)).any())
 
 
 def _piece(

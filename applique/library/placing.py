@@ -9,7 +9,7 @@ import numpy as np
 from lxml import etree
 
 from applique.library.master import Master
-from applique.library.symbols import symbol_of
+from applique.library.symbols import path_data, symbol_of
 from applique.svg import vocabulary as v
 from applique.svg.ids import free_id
 from applique.svg.transforms import compose, inverse, root_matrix
@@ -50,21 +50,17 @@ def bring_symbols(root: etree._Element, masters: Sequence[Master]) -> dict[Maste
 
 def _bring(root: etree._Element, master: Master) -> str:
     symbol = symbol_of(master)
-    data = _data(symbol)
+    data = path_data(symbol)
     taken = set()
     for element in root.iter("*"):
         if element.get("id"):
             taken.add(str(element.get("id")))
         same = element.tag == symbol.tag and element.get(v.TEMPLATE) == master.name
-        if same and _data(element) == data and element.get("id"):
+        if same and path_data(element) == data and element.get("id"):
             return str(element.get("id"))
     symbol.set("id", free_id(str(symbol.get("id")), taken))
     _definitions(root).append(symbol)
     return str(symbol.get("id"))
-
-
-def _data(symbol: etree._Element) -> list[str]:
-    return [str(path.get("d")) for path in symbol.iter(v.svg("path"))]
 
 
 def _definitions(root: etree._Element) -> etree._Element:

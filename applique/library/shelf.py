@@ -59,6 +59,7 @@ class Library:
         the newest version unless one is given. Raises InputError if there is none, or several."""
         newest = self.newest()
         names = [word] if word in newest else [n for n, e in newest.items() if e.number == word]
+        names = names or [n for n, e in newest.items() if {word, e.set_name + word} & set(e.once)]
         if not names:
             raise InputError(f"{word}: the library has no such template; 'library list' shows all")
         if len(names) > 1:

@@ -21,7 +21,7 @@ within a thousandth however often it is copied."""
 @dataclass(frozen=True, eq=False)
 class Entry:
     """A template in a library's file. `element` is its symbol; `is_tagged` is false where somebody
-    made it by hand and only its title or id tells what it is."""
+    made it by hand and only its title or id tells what it is. `once` are names it had before."""
 
     element: etree._Element
     name: str
@@ -31,6 +31,7 @@ class Entry:
     page: str
     size_mm: tuple[float, float] | None
     is_tagged: bool
+    once: tuple[str, ...] = ()
 
     @property
     def id(self) -> str:
@@ -75,6 +76,11 @@ def _known_of(master: Master) -> dict[str, str]:
     }
 
 
+def path_data(symbol: etree._Element) -> tuple[str, ...]:
+    """The data of a symbol's paths: what tells one outline from another."""
+    return tuple(str(path.get("d")) for path in symbol.iter(v.svg("path")))
+
+
 def entry_of(symbol: etree._Element) -> Entry:
     """What a symbol says of itself. One without our tags is called by its title or its id. Raises
     InputError if it says what can't be."""
@@ -93,6 +99,7 @@ def entry_of(symbol: etree._Element) -> Entry:
         str(symbol.get(v.TEMPLATE_PAGE, "")),
         _size(symbol),
         tagged is not None,
+        tuple(str(symbol.get(v.TEMPLATE_ONCE, "")).split()),
     )
 
 

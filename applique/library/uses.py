@@ -8,15 +8,18 @@ from lxml import etree
 
 from applique.origin import origin_of
 from applique.svg.tree import drawn
+from applique.svg.vocabulary import svg
 
 
 @dataclass(frozen=True)
 class Use:
-    """A template in a block: the label of the piece, the template's name and version."""
+    """A template in a block: the label of the piece, the template's name and version, and whether
+    the piece is a clone of it."""
 
     label: str
     template: str
     version: int
+    is_clone: bool = True
 
 
 def uses_in(root: etree._Element) -> tuple[Use, ...]:
@@ -26,6 +29,7 @@ def uses_in(root: etree._Element) -> tuple[Use, ...]:
     for item in drawn(root):
         origin = origin_of(item.tags) if item.kind == "shape" else None
         if origin is not None:
-            use = Use(item.tags.get("piece", ""), origin.template, origin.version)
+            is_clone = item.owner.tag == svg("use")
+            use = Use(item.tags.get("piece", ""), origin.template, origin.version, is_clone)
             found.setdefault(item.owner, use)
     return tuple(found.values())

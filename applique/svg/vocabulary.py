@@ -54,6 +54,7 @@ TEMPLATE_SIZE = ap("template-size")
 TEMPLATE_AREA = ap("template-area")
 TEMPLATE_PERIMETER = ap("template-perimeter")
 TEMPLATE_PAGE = ap("template-page")
+TEMPLATE_ONCE = ap("template-once")
 PIECE_NAMES = frozenset(
     {
         "piece",
@@ -69,6 +70,7 @@ PIECE_NAMES = frozenset(
         "template-area",
         "template-perimeter",
         "template-page",
+        "template-once",
     }
 )
 

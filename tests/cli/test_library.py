@@ -170,7 +170,7 @@ def test_updating_a_block(
 ) -> None:
     out = tmp_path / "new.svg"
     assert run("library", "update", block, "--from", library, "-o", out) == 0
-    assert "nothing to update" in capsys.readouterr().out
+    assert "nothing was updated" in capsys.readouterr().out
     traced = tmp_path / "traced" / "again.svg"
     traced.write_text(shelves.PIECES.replace("42,52", "42.2,52.1"))
     run("library", "add", traced, "--to", library, "--prefix", "HB")
@@ -210,3 +210,60 @@ def test_a_sheet_for_the_binder(
     assert out.read_bytes() == first
     assert run("library", "sheet", library, "-o", out, "--scale", "7") == 2
     assert run("library", "sheet", library, "-o", tmp_path / "binder.png") == 2
+
+
+def test_a_page_scanned_again_is_recognised(
+    library: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    again = tmp_path / "traced" / "again.svg"
+    swapped = shelves.PIECES.replace('"20"', '"x"').replace('"21"', '"20"').replace('"x"', '"21"')
+    again.write_text(swapped.replace("42,52", "42.2,52.1").replace("80,30 80,44", "80,10 80,44"))
+    assert run("library", "add", again, "--to", library, "--prefix", "HB") == 1
+    capsys.readouterr()
+    assert run("library", "add", again, "--to", library, "--prefix", "HB", "--recognise") == 0
+    told = capsys.readouterr()
+    assert "note: 21: was recognised as HB20" in told.err
+    assert "warning: 20: is no outline that the set has" in told.err
+    assert "HB20: a new version; the old one is kept" in told.out
+
+
+def test_a_library_is_never_written_over_by_anything_else(
+    library: Path, block: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = library.read_bytes()
+    layout = block.with_suffix(".toml")
+    for words in (
+        ("library", "update", block, "--from", library, "-o", library),
+        ("compose", layout, "-o", library, "--replace-edited"),
+        ("layers", block, "-o", library),
+        ("import", library, "-o", library, "--width", "100"),
+    ):
+        assert run(*words) == 1
+    assert library.read_bytes() == before
+    assert "is a library of templates; give another name" in capsys.readouterr().err
+
+
+def test_a_renamed_template_is_still_known_to_be_used(
+    library: Path, block: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("library", "rename", library, "20", "--to", "HB90") == 0
+    assert run("library", "remove", library, "90") == 1
+    assert "HB90: is used by quay.svg" in capsys.readouterr().err
+    assert run("compose", block.with_suffix(".toml"), "-o", block) == 0
+
+
+def test_an_update_leaves_another_template_of_the_same_name_alone(
+    library: Path, block: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other, traced = tmp_path / "other.svg", tmp_path / "traced" / "other.svg"
+    for middle in ("46,60 14,60", "46.2,60.1 14,60"):
+        traced.write_text(shelves.PIECES.replace("42,52 L18,52", middle.replace(" ", " L")))
+        assert run("library", "add", traced, "--to", other, "--prefix", "HB") == 0
+    out = tmp_path / "out.svg"
+    assert run("library", "update", block, "--from", other, "-o", out) == 1
+    assert "HB20: version 1 of it has another outline in the library" in capsys.readouterr().err
+
+
+def test_a_set_needs_no_prefix(tmp_path: Path, pieces: Path) -> None:
+    assert run("library", "add", pieces, "--to", tmp_path / "plain.svg") == 0
+    assert run("library", "show", tmp_path / "plain.svg", "20") == 0
