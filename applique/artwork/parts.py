@@ -134,8 +134,8 @@ def _large_or_small(part: Part, choices: Choices, told: Told) -> list[Part]:
     if choices.small == "drop":
         text = f"{width}, so it was left out"
     else:
-        sewn = "a spot of satin" if is_spot else "a line along its outline"
-        text = f"{width}, so it is sewn as {sewn} and not of fabric"
+        sewn = "filled with satin" if is_spot else "sewn as a line along its outline"
+        text = f"{width}, so it is {sewn} and not of fabric"
     told.say(note("small", part.name, text, (point.x, point.y)))
     if choices.small == "drop":
         return []

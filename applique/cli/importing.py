@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import math
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from applique.cli.arguments import add_input, add_output, size
+from applique.cli.arguments import add_output, size
 from applique.cli.say import say, say_findings
 from applique.files import apart_from, put_in_place, read_svg, svg_bytes
 from applique.report import counted
@@ -32,7 +33,7 @@ def add_parser(subparsers: Any) -> None:
         "numbered from the lowest up, its fabrics named by colour. What is not taken is told.",
         allow_abbrev=False,
     )
-    add_input(parser, "ART.svg")
+    parser.add_argument("input", metavar="ART.svg", type=Path, help="the artwork's drawing")
     add_output(parser, "BLOCK.svg", "the block")
     sides = parser.add_mutually_exclusive_group(required=True)
     sides.add_argument("--width", metavar="W", type=_side, help="finished width of the artwork, mm")
@@ -98,11 +99,11 @@ def run(arguments: argparse.Namespace) -> int:
     imported = import_artwork(read_svg(arguments.input).getroot(), request)
     put_in_place(arguments.output, svg_bytes(imported.tree))
     say_findings(imported.findings)
-    say_block(imported)
+    say_block(arguments.output, imported)
     return 0
 
 
-def say_block(imported: Imported) -> None:
+def say_block(path: Path, imported: Imported) -> None:
     """Sum up what the block holds."""
     details = sum(bool(part.detail) for part in imported.parts)
     pieces = counted(len(imported.parts) - details, "piece", "pieces")
@@ -111,7 +112,7 @@ def say_block(imported: Imported) -> None:
     finished = " x ".join(compact(side, 1) for side in imported.placing.finished_mm)
     background = f", on {imported.background.name}" if imported.background is not None else ""
     say(
-        f"{pieces} and {counted(details, 'detail', 'details')} of "
+        f"{path}: {pieces} and {counted(details, 'detail', 'details')} of "
         f"{counted(len(fabrics), 'fabric', 'fabrics')}{background}; the artwork is {artwork} mm, "
         f"the finished block {finished} mm"
     )

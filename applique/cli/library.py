@@ -10,7 +10,7 @@ from applique.cli import library_views as views
 from applique.cli.arguments import add_input, add_output
 from applique.cli.library_files import known_uses, open_library, save_library, uses_of
 from applique.cli.say import say, say_findings
-from applique.errors import InputError
+from applique.errors import InputError, UsageError
 from applique.files import put_in_place, read_svg, svg_bytes
 from applique.library.adding import add_templates, recognised
 from applique.library.changing import checked_name, remove_template, rename_template
@@ -85,6 +85,8 @@ def _add_add(actions: Any) -> None:
 def _run_add(arguments: argparse.Namespace) -> int:
     path = arguments.to
     library = open_library(path) if path.exists() else new_library(arguments.title or path.stem)
+    if path.exists() and arguments.title is not None:
+        raise UsageError(f"{path}: has its name already; --title names a new library")
     templates, findings = templates_in(read_svg(arguments.pieces).getroot(), arguments.pieces.stem)
     prefix = arguments.prefix or ""
     told: tuple[Finding, ...] = ()
@@ -241,7 +243,8 @@ def _run_install(arguments: argparse.Namespace) -> int:
     library = open_library(arguments.library)
     path = install_symbols(arguments.library.name, arguments.library.read_bytes())
     say_findings(library.findings)
-    say(f"copied to {path}; start Inkscape anew and look for '{library.title}' among the symbols")
+    name = library.title or arguments.library.stem
+    say(f"copied to {path}; start Inkscape anew and look for '{name}' among the symbols")
     return 0
 
 

@@ -129,8 +129,10 @@ def _run_show(arguments: argparse.Namespace) -> int:
     if arguments.picture is not None:
         from applique.pictures.template import template_picture  # Pillow is slow to load.
 
-        title = f"{entry.name}  {size_text(size_of(outline))} mm"
+        size = size_text(entry.size_mm or size_of(outline))
+        title = f"{entry.name}, version {entry.version}: {size} mm"
         put_in_place(arguments.picture, template_picture(title, outline.shape))
+        say(f"{arguments.picture}: its picture")
     versions = ", ".join(str(e.version) for e in library.versions_of(entry.name))
     uses = uses_of(entry, known_uses(arguments.library, library, arguments.blocks))
     say(f"{entry.name}: version {entry.version} (there are: {versions})")

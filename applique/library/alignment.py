@@ -29,8 +29,8 @@ _EQUAL_BY_MOMENTS_MM = 0.03
 shape's."""
 
 _EQUAL_MM = 0.05
-"""Ways whose distances, once they are laid, differ by less are equally good: a hand's tremor decides
-between them, and nobody turned a template over for that."""
+"""Ways whose distances, once they are laid, differ by less are equally good: a hand's tremor
+decides between them, and nobody turned a template over for that."""
 
 _TURNS = 512
 """Turns at which the correlation is reckoned: sixteen to its shortest wave, so that a parabola

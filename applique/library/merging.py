@@ -38,9 +38,12 @@ def merge_library(library: Library, other: Library) -> Merged:
     masters: list[Master] = []
     unchanged = 0
     refused: set[str] = set()
+    unreadable: list[str] = []
     pairs = sorted(zip(other.entries, read.outlines, strict=True), key=lambda pair: pair[0].version)
     for entry, outline in pairs:
         key = (entry.name, entry.version)
+        if outline is None:
+            unreadable.append(entry.name)
         if outline is None or entry.name in refused:
             continue
         if key not in own:
@@ -50,6 +53,9 @@ def merge_library(library: Library, other: Library) -> Merged:
         else:
             refused.add(entry.name)
             findings.append(_conflict(entry.name, entry.version))
+    if unreadable:
+        text = f"have no outline that can be read, so they stayed out: {', '.join(unreadable)}"
+        findings.append(warning("unreadable", "", text))
     in_order = {entry.name: place for place, entry in enumerate(other.entries)}
     masters = [master for master in masters if master.name not in refused]
     masters.sort(key=lambda master: (in_order[master.name], master.version))
