@@ -26,8 +26,8 @@ def test_from_artwork_to_layers(art: Path, tmp_path: Path, capsys) -> None:
     assert run("import", art, "-o", block, "--width", "200mm") == 0
     said = capsys.readouterr()
     assert said.out == (
-        f"{block}: 9 pieces and 0 details of 8 fabrics, on light blue; the artwork is 200 x 150 mm, the "
-        "finished block 200 x 150 mm\n"
+        f"{block}: 9 pieces and 0 details of 8 fabrics, on light blue; the artwork is "
+        "200 x 150 mm, the finished block 200 x 150 mm\n"
     )
     assert "sky: covers the whole artwork" in said.err
     assert 'ap:block="harbour"' in block.read_text()
