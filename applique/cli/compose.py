@@ -13,7 +13,7 @@ from applique.cli.library_files import open_library
 from applique.cli.say import say, say_findings
 from applique.errors import InputError, OutputError
 from applique.files import put_in_place, read_svg, read_text, svg_bytes
-from applique.library.compose import compose_block, is_as_composed
+from applique.library.compose import compose_block, exchanged, is_as_composed
 from applique.library.layout import Layout, read_layout
 from applique.library.shelf import Library
 from applique.library.uses import uses_in
@@ -56,7 +56,8 @@ def run(arguments: argparse.Namespace) -> int:
     kept = {} if before is None or arguments.newest else _versions_in(before)
     composed = compose_block(layout, _libraries(arguments, layout), kept)
     put_in_place(arguments.output, svg_bytes(composed.tree))
-    say_findings(composed.findings)
+    told = () if before is None else exchanged(before, composed.tree.getroot())
+    say_findings([*composed.findings, *told])
     fabrics = len({row.fabric for row in layout.rows})
     say(
         f"{arguments.output}: {counted(len(layout.rows), 'piece', 'pieces')} of "

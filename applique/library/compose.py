@@ -17,7 +17,7 @@ from applique.library.outlines import outlines_of
 from applique.library.page import MARGIN_MM, block_page
 from applique.library.placing import Pose, bring_symbols, clone_of, matrix_of
 from applique.library.shelf import Library
-from applique.library.symbols import Entry
+from applique.library.symbols import Entry, path_data
 from applique.model import Fabric
 from applique.report import Finding, error, errors_in, note, warning
 from applique.settings import plain
@@ -85,6 +85,29 @@ def fingerprint(root: etree._Element) -> str:
 def is_as_composed(root: etree._Element) -> bool:
     """Whether a document is still as `compose_block` wrote it."""
     return root.get(v.ROOT_COMPOSED) == fingerprint(root)
+
+
+def exchanged(before: etree._Element, after: etree._Element) -> tuple[Finding, ...]:
+    """Templates whose outlines differ in two documents though their names and versions don't: the
+    library is not the one that the block was composed from before."""
+    old, new = (
+        {(s.get(v.TEMPLATE), s.get(v.TEMPLATE_VERSION)): path_data(s) for s in _symbols(root)}
+        for root in (before, after)
+    )
+    return tuple(
+        warning(
+            "other-outline",
+            str(name),
+            f"version {version} of it has another outline than in the block so far; is it the same "
+            "library?",
+        )
+        for (name, version), data in new.items()
+        if old.get((name, version), data) != data
+    )
+
+
+def _symbols(root: etree._Element) -> list[etree._Element]:
+    return [symbol for symbol in root.iter(v.svg("symbol")) if symbol.get(v.TEMPLATE)]
 
 
 def _chosen(

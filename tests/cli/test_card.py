@@ -11,6 +11,7 @@ from lxml import html
 
 from applique.cli import card
 from applique.errors import InputError, UsageError
+from applique.paper.card import NoRoom
 
 DRAWING = (
     '<svg xmlns="http://www.w3.org/2000/svg" xmlns:ap="https://underlap.example/svg/1" '
@@ -70,3 +71,10 @@ def test_a_drawing_without_pieces_writes_nothing(block: Path, tmp_path: Path) ->
     with pytest.raises(InputError):
         run(block, "-o", tmp_path / "card.pdf")
     assert not (tmp_path / "card.pdf").exists()
+
+
+def test_numbers_without_room_are_told_in_one_sentence() -> None:
+    labels = tuple(f"p{k}" for k in range(38))
+    (told,) = card._no_room(NoRoom(picture=labels))
+    assert "for 38 numbers: p0, p1, p2, p3, p4 and 33 more;" in told.message
+    assert card._no_room(NoRoom()) == []

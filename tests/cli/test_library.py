@@ -267,3 +267,14 @@ def test_an_update_leaves_another_template_of_the_same_name_alone(
 def test_a_set_needs_no_prefix(tmp_path: Path, pieces: Path) -> None:
     assert run("library", "add", pieces, "--to", tmp_path / "plain.svg") == 0
     assert run("library", "show", tmp_path / "plain.svg", "20") == 0
+
+
+def test_composing_from_another_library_of_the_same_names_is_told(
+    library: Path, block: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other, traced = tmp_path / "other.svg", tmp_path / "traced" / "other.svg"
+    traced.write_text(shelves.PIECES.replace("42,52 L18,52", "46,60 L14,60"))
+    assert run("library", "add", traced, "--to", other, "--prefix", "HB") == 0
+    layout = block.with_suffix(".toml")
+    assert run("compose", layout, "-o", block, "--library", other) == 0
+    assert "HB20: version 1 of it has another outline than" in capsys.readouterr().err
