@@ -10,14 +10,14 @@ from applique.carding import card_of
 from applique.cli.arguments import add_input, add_output
 from applique.cli.say import say, say_findings
 from applique.errors import UsageError
-from applique.files import put_in_place, read_svg
-from applique.paper.card import card_printout
+from applique.files import apart_from, put_in_place, read_svg
+from applique.paper.card import NoRoom, card_printout
 from applique.paper.drawing import Printout
 from applique.paper.sizes import PRINTED_ON, sheet_mm
 from applique.report import Finding, counted, warning
 
 _MOST_WORDS = 5
-"""So many words without their letters are told, and how many others there are."""
+"""So many words without their letters, or labels, are told, and how many others there are."""
 
 
 def add_parser(subparsers: Any) -> None:
@@ -47,9 +47,10 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(
             f"{arguments.output}: a card is written as .pdf or .html; name one of them"
         )
+    apart_from(arguments.output, arguments.input)
     card, findings = card_of(read_svg(arguments.input).getroot())
-    printout, missing = card_printout(card, sheet_mm(arguments.paper))
-    told = [*findings, *(_no_room(label) for label in missing)]
+    printout, no_room = card_printout(card, sheet_mm(arguments.paper))
+    told = [*findings, *_no_room(no_room)]
     data, lost = _written(printout, kind)
     put_in_place(arguments.output, data)
     say_findings([*told, *lost])
@@ -70,15 +71,28 @@ def _written(printout: Printout, kind: str) -> tuple[bytes, list[Finding]]:
     return pdf_bytes(printout), [_lost(words)] if words else []
 
 
-def _no_room(label: str) -> Finding:
-    text = "there is no room for its number in a picture of the card; find it by its size"
-    return warning("no-room", label, text)
+def _no_room(no_room: NoRoom) -> list[Finding]:
+    """A warning for the numbers that stand on the laying pages alone, one for those that don't."""
+    told = []
+    for labels, where, remedy in (
+        (no_room.picture, "picture", "look on the laying pages"),
+        (no_room.laying, "laying pages", "find them by the picture and their sizes"),
+    ):
+        if labels:
+            count = counted(len(labels), "number", "numbers")
+            text = f"no room on the {where} for {count}: {_first_of(labels)}; {remedy}"
+            told.append(warning("no-room", "", text))
+    return told
+
+
+def _first_of(words: Sequence[str]) -> str:
+    more = f" and {len(words) - _MOST_WORDS} more" if len(words) > _MOST_WORDS else ""
+    return f"{', '.join(words[:_MOST_WORDS])}{more}"
 
 
 def _lost(words: Sequence[str]) -> Finding:
-    more = f" and {len(words) - _MOST_WORDS} more" if len(words) > _MOST_WORDS else ""
     text = (
-        f"a PDF's own font lacks letters of {', '.join(words[:_MOST_WORDS])}{more}, printed as "
+        f"a PDF's own font lacks letters of {_first_of(words)}, printed as "
         "question marks; write the card as .html, which shows all letters"
     )
     return warning("letters", "", text)

@@ -11,22 +11,28 @@ import numpy as np
 
 def boxes_meet(boxes: np.ndarray, others: np.ndarray) -> np.ndarray:
     """Which boxes overlap or touch: they do along both axes."""
-    low = boxes[:, None, :2] <= others[None, :, 2:]
-    high = boxes[:, None, 2:] >= others[None, :, :2]
-    return np.asarray((low & high).all(axis=2))
+    left, top, right, bottom = boxes.T[:, :, None]
+    others_left, others_top, others_right, others_bottom = others.T[:, None, :]
+    beside = (left <= others_right) & (right >= others_left)
+    return np.asarray(beside & (top <= others_bottom) & (bottom >= others_top))
 
 
 def lines_meet_boxes(starts: np.ndarray, ends: np.ndarray, boxes: np.ndarray) -> np.ndarray:
     """Which lines run through boxes: the shares of a line that lie within both slabs of a box have
     something in common (Y.-D. Liang, B. Barsky, "A new concept and method for line clipping",
     1984)."""
-    way = (ends - starts)[:, None, :]
+    enter = np.zeros((len(starts), len(boxes)))
+    leave = np.ones_like(enter)
+    way = ends - starts
     way = np.where(way == 0, 1e-12, way)
-    first = (boxes[None, :, :2] - starts[:, None, :]) / way
-    second = (boxes[None, :, 2:] - starts[:, None, :]) / way
-    enter = np.minimum(first, second).max(axis=2)
-    leave = np.maximum(first, second).min(axis=2)
-    return np.asarray(np.maximum(enter, 0.0) <= np.minimum(leave, 1.0))
+    for axis in (0, 1):
+        first, second = (
+            (boxes[None, :, side] - starts[:, None, axis]) / way[:, None, axis]
+            for side in (axis, axis + 2)
+        )
+        enter = np.maximum(enter, np.minimum(first, second))
+        leave = np.minimum(leave, np.maximum(first, second))
+    return np.asarray(enter <= leave)
 
 
 def point_distances(points: np.ndarray, starts: np.ndarray, ends: np.ndarray) -> np.ndarray:

@@ -104,7 +104,7 @@ def _too_large(item: ContactItem, fits: float, scale: float) -> Finding:
     at = "" if scale == 1 else f" even at {_percent(scale)}"
     text = (
         f"its {compact(width, 0)} x {compact(height, 0)} mm are too large for the page{at}; it is "
-        f"drawn at {_percent(fits)} and marked; print it by itself, on several pages, for true size"
+        f"drawn at {_percent(fits)} and marked; its true size is written beneath it"
     )
     return warning("too-large", item.name, text)
 

@@ -88,12 +88,14 @@ class Printout:
 @dataclass(frozen=True, eq=False)
 class Drawing:
     """Items within a box, to be put on pages at true size. `name` is what its pages are called,
-    `told` a line on how to read it."""
+    `told` a line on how to read it. Where there is anything `to_be_seen`, pages that show nothing
+    of that are left out."""
 
     name: str
     items: tuple[Item, ...]
     box_mm: BoxMm
     told: str = ""
+    to_be_seen: tuple[BaseGeometry, ...] = ()
 
 
 def line(

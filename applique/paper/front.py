@@ -38,9 +38,12 @@ class _Entry:
     lines: tuple[str, ...]
 
 
-def front_pages(card: Card, paper_mm: SizeMm) -> tuple[list[Page], tuple[str, ...]]:
+def front_pages(
+    card: Card, paper_mm: SizeMm, not_laid: frozenset[str] = frozenset()
+) -> tuple[list[Page], tuple[str, ...]]:
     """The page with the picture, and others if the laying order goes on; the labels of pieces for
-    whose numbers there was no room in the picture."""
+    whose numbers there was no room in the picture. `not_laid` are those of pieces without a number
+    on the laying pages."""
     width, height = paper_mm
     left, right = MARGIN_MM, width - MARGIN_MM
     entries = _entries(card, _column_mm(width))
@@ -53,15 +56,29 @@ def front_pages(card: Card, paper_mm: SizeMm) -> tuple[list[Page], tuple[str, ..
     picture, missing = block_picture(card, (left, top, right, top + high))
     trims = any(pause.trimmed for pause in card.pauses)
     items: list[Item] = [*_title(card, width), *picture, *_caution(trims, width, height)]
+    y = top + high + 2.0
+    elsewhere = len(set(missing) - not_laid)
+    if elsewhere:
+        text = _elsewhere(len(missing), elsewhere)
+        items.append(Text((left, y + 2.4), text, _WORDS_MM))
+        y += _LEADING_MM + 1.0
     rest = entries
     if entries:
-        found, rest = _list(rest, (top + high + 2.0, bottom), width, "Laying order")
+        found, rest = _list(rest, (y, bottom), width, "Laying order")
         items += found
     pages = [Page(width, height, tuple(items), f"{card.name or 'Block'}, card")]
     while rest:
         found, rest = _list(rest, (MARGIN_MM, bottom), width, "Laying order, continued")
         pages.append(Page(width, height, tuple(found), "Laying order, continued"))
     return pages, missing
+
+
+def _elsewhere(missing: int, laid: int) -> str:
+    """Where to look for numbers that the picture lacks, of which the laying pages have `laid`."""
+    if missing == 1:
+        return "One piece has no number here; it stands on the laying pages."
+    some = "they" if laid == missing else f"those of {laid}"
+    return f"{missing} pieces have no number here; {some} stand on the laying pages."
 
 
 def _title(card: Card, width: float) -> list[Item]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +10,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.rings import polygons_of
+from applique.paper.clear import boxes_meet
 from applique.paper.drawing import PointMm
 
 PAD_MM = 0.5
@@ -60,24 +60,25 @@ class Placed:
 
 
 def place_inside(
-    subject: Subject, area: BaseGeometry, taken: Sequence[Polygon], inside: Inside
+    subject: Subject, area: BaseGeometry, taken: np.ndarray, inside: Inside
 ) -> Placed | None:
-    """The roomiest place within the piece's largest part that keeps off the boxes already `taken`;
-    None if there is none."""
+    """The roomiest place within the piece's largest part that keeps off the boxes already `taken`
+    (left, top, right and bottom, (n, 4)); None if there is none."""
     parts = polygons_of(subject.shape.intersection(area))
     if not parts:
         return None
     part = max(parts, key=lambda part: part.area)
+    sizes = [(scale, np.array(subject.size_mm) * scale) for scale in inside.scales]
+    sizes = [(scale, size) for scale, size in sizes if size.prod() <= inside.share * part.area]
+    if not sizes:
+        return None
     shapely.prepare(part)
     centres = _grid_over(part)
-    for scale in inside.scales:
-        size = np.array(subject.size_mm) * scale
-        if size.prod() > inside.share * part.area:
-            continue
-        boxes = shapely.box(*box_array(centres, size + 2 * PAD_MM).T)
-        fits = shapely.contains(part, boxes)
-        if taken:
-            fits &= ~shapely.intersects(boxes, shapely.union_all(taken))
+    near = taken[boxes_meet(taken, np.array([part.bounds]))[:, 0]]
+    for scale, size in sizes:
+        sides = box_array(centres, size + 2 * PAD_MM)
+        boxes = shapely.box(*sides.T)
+        fits = shapely.contains(part, boxes) & ~boxes_meet(sides, near).any(axis=1)
         if fits.any():
             room = np.where(fits, shapely.distance(boxes, part.boundary), -1.0)
             (x, y), (width, height) = centres[int(np.argmax(room))].tolist(), size.tolist()

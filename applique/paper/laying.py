@@ -21,14 +21,16 @@ from applique.paper.drawing import (
     shape_curves,
 )
 from applique.paper.inside import Inside, Subject
-from applique.paper.leaders import place_numbers
+from applique.paper.leaders import Places, place_numbers
 from applique.paper.tags import Words, drawn_numbers, words_size
 
-TOLD = (
+_EDGES_TOLD = (
     "Full lines: the edge of the fabric as it lies. Short dashes: edges that a later piece covers. "
-    "Long dashes: seam line. P3 is what is laid at pause 3, P3.2 the second there. A number in a "
-    "box belongs to the piece at the end of its line."
+    "Long dashes: seam line."
 )
+_PAUSES_TOLD = "P3 is what is laid at pause 3, P3.2 the second there."
+_NO_PAUSES_TOLD = "The table says at which pause a piece is laid."
+_BOXES_TOLD = "A number in a box belongs to the piece at the end of its line."
 _PATCHES = "Lay patches so that they reach past their outline all round."
 
 _LABEL_MM = 4.6
@@ -59,38 +61,61 @@ def laying_drawing(card: Card) -> tuple[Drawing, tuple[str, ...]]:
         items.append(rectangle(box, stroke=INK, stroke_mm=0.2, dash_mm=_SEAM_DASH_MM))
     items += _edges(card.pieces)
     items += _middle_marks(card)
-    numbers, missing = _numbers(card, shown)
-    patches = any(piece.method == "cut-in-hoop" for piece in card.pieces)
-    told = f"{TOLD} {_PATCHES}" if patches else TOLD
-    return Drawing(name, (*items, *numbers), card.box_mm, told), missing
+    places, words = _numbers(card, shown)
+    colours = {piece.label: _tint(piece.colour) for piece in card.pieces}
+    numbers = drawn_numbers(places.placed, words, colours, backed=True)
+    seen = [piece.cut for piece in card.pieces] + [placed.box for placed in places.placed]
+    drawing = Drawing(name, (*items, *numbers), card.box_mm, _told(card.pieces, words), tuple(seen))
+    return drawing, places.missing
+
+
+def _told(pieces: Sequence[CardPiece], words: dict[str, Words]) -> str:
+    """How the drawing is to be read."""
+    told = [_EDGES_TOLD]
+    if any(len(lines) > 1 for lines in words.values()):
+        told.append(_PAUSES_TOLD)
+    elif any(piece.pause for piece in pieces):
+        told.append(_NO_PAUSES_TOLD)
+    told.append(_BOXES_TOLD)
+    if any(piece.method == "cut-in-hoop" for piece in pieces):
+        told.append(_PATCHES)
+    return " ".join(told)
 
 
 def _shown(pieces: Sequence[CardPiece]) -> dict[str, BaseGeometry]:
     """What is in sight of every piece's fabric once all are laid."""
-    shown: dict[str, BaseGeometry] = {}
-    above: BaseGeometry = shapely.Polygon()
-    for piece in reversed(pieces):
-        shown[piece.label] = piece.cut.difference(above)
-        above = above.union(piece.cut)
-    return shown
+    above = _above(pieces, 0.0)
+    return {
+        piece.label: piece.cut.difference(over) for piece, over in zip(pieces, above, strict=True)
+    }
+
+
+def _above(pieces: Sequence[CardPiece], within_mm: float) -> list[BaseGeometry]:
+    """For every piece the fabrics laid later that come near it, as one shape."""
+    cuts = np.array([piece.cut for piece in pieces], dtype=object)
+    below, near = shapely.STRtree(cuts).query(cuts, predicate="dwithin", distance=within_mm)
+    later = near > below
+    over: list[list[BaseGeometry]] = [[] for _ in pieces]
+    for k, other in zip(below[later], near[later], strict=True):
+        over[k].append(cuts[other])
+    return [shapely.union_all(shapes) for shapes in over]
 
 
 def _edges(pieces: Sequence[CardPiece]) -> list[Item]:
     """The outlines of the fabrics: full lines in sight, short dashes under later pieces."""
     full: list[Item] = []
     dashed: list[Item] = []
-    above: BaseGeometry = shapely.Polygon()
-    for piece in reversed(pieces):
+    above = _above(pieces, 2 * _ON_EDGE_MM)
+    for piece, over in zip(reversed(pieces), reversed(above), strict=True):
         edge = piece.cut.boundary
-        hidden = edge.intersection(above.buffer(-_ON_EDGE_MM))
-        shown = edge.difference(above.buffer(_ON_EDGE_MM))
+        hidden = edge.intersection(over.buffer(-_ON_EDGE_MM))
+        shown = edge.difference(over.buffer(_ON_EDGE_MM))
         if shown.equals(edge):
             curves = piece.curves if piece.cut.equals(piece.whole) else ()
             full.append(Path(curves or shape_curves(piece.cut), "", INK, _EDGE_MM))
         else:
             full += [line(part, INK, _EDGE_MM) for part in _lines(shown)]
             dashed += [line(p, FAINT, _COVERED_MM, _COVERED_DASH_MM) for p in _lines(hidden)]
-        above = above.union(piece.cut)
     return [*dashed, *full]
 
 
@@ -118,16 +143,26 @@ def _middle_marks(card: Card) -> list[Item]:
     return [line(pair, INK, 0.25) for pair in ends]
 
 
-def _numbers(card: Card, shown: dict[str, BaseGeometry]) -> tuple[list[Item], tuple[str, ...]]:
+def _numbers(card: Card, shown: dict[str, BaseGeometry]) -> tuple[Places, dict[str, Words]]:
+    """Places for labels with their pauses, or, where more pieces get one so, for labels alone; and
+    the words of either."""
     at_once = Counter(piece.pause for piece in card.pieces)
     words = {piece.label: _words(piece, at_once[piece.pause]) for piece in card.pieces}
+    places = _placed(card, shown, words)
+    if any(not shown[label].is_empty for label in places.missing):
+        labels = {label: lines[:1] for label, lines in words.items()}
+        bare = _placed(card, shown, labels)
+        if len(bare.missing) < len(places.missing):
+            return bare, labels
+    return places, words
+
+
+def _placed(card: Card, shown: dict[str, BaseGeometry], words: dict[str, Words]) -> Places:
     subjects = [
         Subject(piece.label, shown[piece.label], words_size(words[piece.label]))
         for piece in card.pieces
     ]
-    places = place_numbers(subjects, card.box_mm, _INSIDE)
-    colours = {piece.label: _tint(piece.colour) for piece in card.pieces}
-    return drawn_numbers(places.placed, words, colours, backed=True), places.missing
+    return place_numbers(subjects, card.box_mm, _INSIDE)
 
 
 def _words(piece: CardPiece, at_once: int) -> Words:

@@ -7,7 +7,11 @@ with crosses on it: laid over each other, the crosses of two pages coincide.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+import numpy as np
+import shapely
 
 from applique.paper.bars import STRIP_MM, check_strip
 from applique.paper.drawing import (
@@ -23,8 +27,9 @@ from applique.paper.drawing import (
     line,
     rectangle,
 )
-from applique.paper.letters import titled, wrapped
+from applique.paper.letters import text_width_mm, titled, wrapped
 from applique.paper.sizes import MARGIN_MM, SizeMm
+from applique.report import counted
 from applique.units import MM_PER_INCH
 
 OVERLAP_MM = 10.0
@@ -41,7 +46,13 @@ _CROSSES_AT = (0.15, 0.85)
 
 _JOIN_DASH_MM = (1.5, 1.5)
 _MAP_CELL_MM = 4.0
+_WIDEST_MAP_MM = 60.0
 _NAME_MM = 4.2
+_TOLD_MM = 2.5
+
+
+Place = tuple[int, int]
+"""Row and column of a page, from 0."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +70,14 @@ class Grid:
         """From the left of one page's window to that of the next; likewise down."""
         return self.window_mm[0] - OVERLAP_MM, self.window_mm[1] - OVERLAP_MM
 
+    @property
+    def cell_mm(self) -> SizeMm:
+        """Width and height of a page on the map of all pages."""
+        return (
+            min(_MAP_CELL_MM, _WIDEST_MAP_MM / self.columns),
+            min(_MAP_CELL_MM, (HEAD_MM - 1.5) / self.rows),
+        )
+
     def name(self, row: int, column: int) -> str:
         """What a page is called: `A1` is the first of the upper row."""
         return f"{_letters(row)}{column + 1}"
@@ -74,6 +93,7 @@ def tiles(drawing: Drawing, paper_mm: SizeMm) -> tuple[Page, ...]:
     """The pages of a drawing, row by row; together their windows show all of its box.
 
     Every page bears its row and column, a map of all pages, both check bars and how to print it.
+    The first says how many were left out because they show nothing of what is to be seen.
     """
     left, top, right, bottom = drawing.box_mm
     grid = grid_for((right - left, bottom - top), paper_mm)
@@ -82,11 +102,21 @@ def tiles(drawing: Drawing, paper_mm: SizeMm) -> tuple[Page, ...]:
         for count, step in zip((grid.columns, grid.rows), grid.step_mm, strict=True)
     ]
     start = (left - (covered[0] - right + left) / 2, top - (covered[1] - bottom + top) / 2)
-    return tuple(
-        _page(drawing, grid, start, row, column)
-        for row in range(grid.rows)
-        for column in range(grid.columns)
-    )
+    kept = _kept(drawing, grid, start)
+    return tuple(_page(drawing, grid, start, row, column, kept) for row, column in kept)
+
+
+def _kept(drawing: Drawing, grid: Grid, start: PointMm) -> list[Place]:
+    """The pages on which something that is to be seen is seen, at least one; without anything of
+    that kind all pages."""
+    places = [(row, column) for row in range(grid.rows) for column in range(grid.columns)]
+    seen = [shape for shape in drawing.to_be_seen if not shape.is_empty]
+    if not seen:
+        return places
+    corners = np.array(places)[:, ::-1] * grid.step_mm + start
+    windows = shapely.STRtree(shapely.box(*np.hstack([corners, corners + grid.window_mm]).T))
+    shown = np.unique(windows.query(seen, predicate="intersects")[1])
+    return [places[k] for k in shown] or places[:1]
 
 
 def window_of(grid: Grid) -> BoxMm:
@@ -114,7 +144,9 @@ def _letters(index: int) -> str:
     return name
 
 
-def _page(drawing: Drawing, grid: Grid, start: PointMm, row: int, column: int) -> Page:
+def _page(
+    drawing: Drawing, grid: Grid, start: PointMm, row: int, column: int, kept: Sequence[Place]
+) -> Page:
     window = window_of(grid)
     step = grid.step_mm
     shift = (
@@ -122,63 +154,76 @@ def _page(drawing: Drawing, grid: Grid, start: PointMm, row: int, column: int) -
         window[1] - start[1] - row * step[1],
     )
     rest = f": row {row + 1}, column {column + 1} ({grid.name(row, column)})"
-    room = window[2] - window[0] - grid.columns * _MAP_CELL_MM - 4.0
-    name = titled(drawing.name, rest, _NAME_MM, room)
+    left_out = _left_out(grid.columns * grid.rows - len(kept)) if (row, column) == kept[0] else ""
+    room = window[2] - window[0] - grid.columns * grid.cell_mm[0] - 4.0
+    told_mm = text_width_mm(left_out, _TOLD_MM) + 3.0 if left_out else 0.0
+    name = titled(drawing.name, rest, _NAME_MM, room - told_mm)
     items: list[Item] = [Group(drawing.items, shift, window)]
-    items += _joins(grid, window, row, column)
+    items += _joins(grid, window, row, column, kept)
     items.append(rectangle(window, stroke=FAINT, stroke_mm=0.1))
-    items += _head(drawing, grid, window, name, row, column)
+    items += _head(drawing, grid, window, name, (row, column), kept)
+    if left_out:
+        x = window[0] + text_width_mm(name, _NAME_MM, bold=True) + 3.0
+        items.append(Text((x, MARGIN_MM + 3.6), left_out, _TOLD_MM))
     items += check_strip(window[0], window[3], window[2])
     return Page(*grid.page_mm, tuple(items), name)
 
 
+def _left_out(count: int) -> str:
+    if not count:
+        return ""
+    return f"{counted(count, 'page', 'pages')} without pieces left out"
+
+
 def _head(
-    drawing: Drawing, grid: Grid, window: BoxMm, name: str, row: int, column: int
+    drawing: Drawing, grid: Grid, window: BoxMm, name: str, here: Place, kept: Sequence[Place]
 ) -> list[Item]:
     """The page's name, how to read the drawing, and the map of the pages."""
     left, _, right, _ = window
-    map_width = grid.columns * _MAP_CELL_MM
+    map_width = grid.columns * grid.cell_mm[0]
     items: list[Item] = [Text((left, MARGIN_MM + 3.6), name, _NAME_MM, bold=True)]
-    for k, text in enumerate(wrapped(drawing.told, 2.5, right - left - map_width - 4.0)[:2]):
-        items.append(Text((left, MARGIN_MM + 7.4 + 3.2 * k), text, 2.5))
+    for k, text in enumerate(wrapped(drawing.told, _TOLD_MM, right - left - map_width - 4.0)[:2]):
+        items.append(Text((left, MARGIN_MM + 7.4 + 3.2 * k), text, _TOLD_MM))
     if grid.columns * grid.rows > 1:
-        items += _map(grid, (right - map_width, MARGIN_MM), row, column)
+        items += _map(grid, (right - map_width, MARGIN_MM), here, kept)
     return items
 
 
-def _map(grid: Grid, corner: PointMm, row: int, column: int) -> list[Item]:
-    """All pages as small boxes, this one filled."""
-    height = min(_MAP_CELL_MM, (HEAD_MM - 1.5) / grid.rows)
+def _map(grid: Grid, corner: PointMm, here: Place, kept: Sequence[Place]) -> list[Item]:
+    """All printed pages as small boxes, this one filled, where others were left out in a frame."""
+    (x, y), (width, height) = corner, grid.cell_mm
     items: list[Item] = []
-    for r in range(grid.rows):
-        for c in range(grid.columns):
-            x, y = corner[0] + c * _MAP_CELL_MM, corner[1] + r * height
-            fill = INK if (r, c) == (row, column) else ""
-            box = (x, y, x + _MAP_CELL_MM, y + height)
-            items.append(rectangle(box, fill, INK, 0.15))
+    if len(kept) < grid.columns * grid.rows:
+        whole = (x, y, x + grid.columns * width, y + grid.rows * height)
+        items.append(rectangle(whole, stroke=FAINT, stroke_mm=0.1))
+    for row, column in kept:
+        left, top = x + column * width, y + row * height
+        fill = INK if (row, column) == here else ""
+        items.append(rectangle((left, top, left + width, top + height), fill, INK, 0.15))
     return items
 
 
-def _joins(grid: Grid, window: BoxMm, row: int, column: int) -> list[Item]:
+def _joins(grid: Grid, window: BoxMm, row: int, column: int, kept: Sequence[Place]) -> list[Item]:
     """The lines along which this page meets its neighbours, their crosses, and whom it meets."""
+    printed = set(kept)
     left, top, right, bottom = window
     half = OVERLAP_MM / 2
     across = [left + share * (right - left) for share in _CROSSES_AT]
     down = [top + share * (bottom - top) for share in _CROSSES_AT]
     items: list[Item] = []
-    if column > 0:
+    if (row, column - 1) in printed:
         x = left + half
         items += _join((x, top), (x, bottom), [(x, y) for y in down])
         items.append(_meets(grid.name(row, column - 1), (left + 1.3, down[0] + 5.0), 90.0))
-    if column + 1 < grid.columns:
+    if (row, column + 1) in printed:
         x = right - half
         items += _join((x, top), (x, bottom), [(x, y) for y in down])
         items.append(_meets(grid.name(row, column + 1), (right - 1.3, down[1] - 5.0), -90.0))
-    if row > 0:
+    if (row - 1, column) in printed:
         y = top + half
         items += _join((left, y), (right, y), [(x, y) for x in across])
         items.append(_meets(grid.name(row - 1, column), (across[0] + 5.0, top + 3.3), 0.0))
-    if row + 1 < grid.rows:
+    if (row + 1, column) in printed:
         y = bottom - half
         items += _join((left, y), (right, y), [(x, y) for x in across])
         items.append(_meets(grid.name(row + 1, column), (across[0] + 5.0, bottom - 1.6), 0.0))

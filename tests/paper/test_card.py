@@ -8,7 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.curves import flatten
 from applique.model import Frame
-from applique.paper.card import card_printout
+from applique.paper.card import NoRoom, card_printout
 from applique.paper.content import Card, CardPiece, Pause
 from applique.paper.drawing import Group, Item, Path, Printout, Text
 from applique.paper.laying import laying_drawing
@@ -57,7 +57,7 @@ def everything(printout: Printout) -> list[str]:
 
 def test_a_card_has_a_front_a_table_and_laying_pages() -> None:
     printout, missing = card_printout(CARD, A4)
-    assert missing == ()
+    assert missing == NoRoom()
     assert printout.title == "Harbour, block card"
     assert [page.name for page in printout.pages] == [
         "Harbour, card",
@@ -165,3 +165,37 @@ def test_pieces_of_one_fabric_are_laid_in_one_sentence() -> None:
 def test_inches_are_those_of_a_ruler(length: float, said: str) -> None:
     assert inches(length) == said
     assert length_words(length).endswith(f"({said} in)")
+
+
+def test_numbers_without_room_in_the_picture_are_on_the_laying_pages() -> None:
+    """Of 36 pieces in a block of 3 m the picture can show no number; the laying pages do."""
+    small = tuple(
+        piece(f"long-name-{k}", rectangle(1500 + 30 * (k % 6), 1500 + 30 * (k // 6), 12, 12), 1)
+        for k in range(36)
+    )
+    wide = replace(CARD, frame=Frame(10.0, 10.0, 3000.0, 3000.0, 6.35), stack=small)
+    printout, no_room = card_printout(wide, A4)
+    count = len(no_room.picture)
+    assert count > 5
+    assert no_room.laying == ()
+    assert any(
+        f"{count} pieces have no number here; they stand on" in text
+        for text in texts(printout.pages[0].items)
+    )
+    laying = [page for page in printout.pages if "laying page" in page.name]
+    assert len(laying) <= 9
+    assert any("pages without pieces left out" in text for text in texts(laying[0].items))
+    assert not any("left out" in text for page in laying[1:] for text in texts(page.items))
+
+
+def test_pauses_give_way_to_labels_on_a_crowded_laying_page() -> None:
+    crowd = tuple(
+        piece(f"a-long-name-{k}", rectangle(12 + 4.4 * (k % 10), 12 + 4.4 * (k // 10), 4, 4), k + 1)
+        for k in range(10 * 9)
+    )
+    drawing, missing = laying_drawing(
+        replace(CARD, frame=Frame(10.0, 10.0, 50.0, 50.0, 6.35), stack=crowd)
+    )
+    assert missing
+    assert "P3 is" not in drawing.told
+    assert not any(text.startswith("P") for text in texts(drawing.items))

@@ -68,6 +68,17 @@ def test_a_crowd_of_small_pieces_gets_all_its_numbers() -> None:
     assert_clear(found, subjects)
 
 
+def test_a_crowd_without_room_is_given_up_and_never_illegible() -> None:
+    subjects = [
+        Subject(f"{k}", Point(4.5 * (k % 10), 4.5 * (k // 10)).buffer(2.1), (60.0, 3.4))
+        for k in range(1, 100)
+    ]
+    found = place_numbers(subjects, AREA)
+    assert_clear(found, subjects)
+    assert found.missing
+    assert min(placed.scale for placed in found.placed) * 3.4 >= 1.4
+
+
 def test_a_number_stands_in_a_large_piece() -> None:
     subject = Subject("17", shapely.box(10, 10, 60, 40), NUMBER)
     (placed,) = place_numbers([subject], AREA).placed

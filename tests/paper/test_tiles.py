@@ -1,5 +1,7 @@
 """A drawing on several pages: nothing is left out, and the pages fit together."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -86,3 +88,25 @@ def test_every_page_says_which_it_is_and_how_to_print_it() -> None:
         assert {"50 mm", "1 inch"} <= set(words(page.items))
     assert "meets A2 here" in words(pages[0].items)
     assert "meets A1 here" in words(pages[1].items)
+
+
+def test_pages_without_anything_to_be_seen_are_left_out() -> None:
+    whole = replace(drawing(900.0, 900.0, 0.0, 0.0), to_be_seen=(box(450, 450, 454, 454),))
+    grid = grid_for((900.0, 900.0), sheet_mm("a4"))
+    pages = tiles(whole, sheet_mm("a4"))
+    assert 1 <= len(pages) <= 4
+    assert all(box(*seen(page)).intersects(whole.to_be_seen[0]) for page in pages)
+    assert {page.name for page in pages} < {
+        page.name for page in tiles(drawing(900.0, 900.0), sheet_mm("a4"))
+    }
+    left_out = grid.columns * grid.rows - len(pages)
+    assert f"{left_out} pages without pieces left out" in words(pages[0].items)
+    names = {page.name.split("(")[1].rstrip(")") for page in pages}
+    met = {text.split()[1] for page in pages for text in words(page.items) if "meets" in text}
+    assert met <= names
+
+
+def test_a_map_of_many_pages_leaves_room_for_the_name() -> None:
+    whole = replace(drawing(9000.0, 9000.0, 0.0, 0.0), to_be_seen=(box(0, 0, 4, 4),))
+    (page,) = tiles(whole, sheet_mm("a4"))
+    assert page.name == "Block: row 1, column 1 (A1)"
