@@ -16,6 +16,7 @@ from applique.library.master import Master
 from applique.library.outlines import outlines_of
 from applique.library.setting_out import Way, set_out
 from applique.library.shelf import Library, read_library
+from applique.library.symbols import master_of
 from applique.svg.vocabulary import ROOT_LIBRARY
 
 
@@ -55,5 +56,5 @@ def _masters(library: Library, words: list[str]) -> list[Master]:
     for entry, outline in zip(entries, outlines_of(library, entries).outlines, strict=True):
         if outline is None:
             raise InputError(f"{entry.name}: its symbol in the library encloses nothing")
-        masters.append(Master(entry.number, entry.set_name, entry.version, outline, entry.page))
+        masters.append(master_of(entry, outline))
     return masters

@@ -17,7 +17,7 @@ from applique.library.outlines import outlines_of
 from applique.library.page import MARGIN_MM, block_page
 from applique.library.placing import Pose, bring_symbols, clone_of, matrix_of
 from applique.library.shelf import Library
-from applique.library.symbols import Entry, path_data
+from applique.library.symbols import Entry, master_of, path_data
 from applique.model import Fabric
 from applique.report import Finding, error, errors_in, note, warning
 from applique.settings import plain
@@ -169,9 +169,7 @@ def _masters(chosen: Sequence[tuple[Library, Entry]], findings: list[Finding]) -
                 text = "its symbol in the library encloses nothing; see 'library check'"
                 findings.append(error("template", entry.name, text))
                 continue
-            found[id(entry)] = Master(
-                entry.number, entry.set_name, entry.version, outline, entry.page
-            )
+            found[id(entry)] = master_of(entry, outline)
     return [found[id(entry)] for _, entry in chosen if id(entry) in found]
 
 

@@ -10,6 +10,7 @@ from applique.library.likeness import compare
 from applique.library.master import Master
 from applique.library.outlines import outlines_of
 from applique.library.shelf import Library
+from applique.library.symbols import master_of
 from applique.model import Outline
 from applique.report import Finding, warning
 
@@ -47,7 +48,7 @@ def merge_library(library: Library, other: Library) -> Merged:
         if outline is None or entry.name in refused:
             continue
         if key not in own:
-            masters.append(Master(entry.number, entry.set_name, entry.version, outline, entry.page))
+            masters.append(master_of(entry, outline))
         elif _same(own_outlines[key], outline):
             unchanged += 1
         else:

@@ -8,6 +8,7 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.library.master import Master, curves_of, size_of, size_text, symbol_id, title_of
+from applique.model import Outline
 from applique.origin import version_in
 from applique.svg import vocabulary as v
 from applique.svg.paths import write_path
@@ -74,6 +75,11 @@ def _known_of(master: Master) -> dict[str, str]:
         v.TEMPLATE_PERIMETER: compact(float(shape.length), 3),
         v.TEMPLATE_PAGE: master.page,
     }
+
+
+def master_of(entry: Entry, outline: Outline) -> Master:
+    """A template of a library with its outline, as it lies in its symbol."""
+    return Master(entry.number, entry.set_name, entry.version, outline, entry.page)
 
 
 def path_data(symbol: etree._Element) -> tuple[str, ...]:

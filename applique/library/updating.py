@@ -11,9 +11,8 @@ from applique.library.master import Master
 from applique.library.outlines import outlines_of
 from applique.library.placing import bring_symbols
 from applique.library.shelf import Library
-from applique.library.symbols import Entry, path_data, symbol_of
+from applique.library.symbols import Entry, master_of, path_data, symbol_of
 from applique.library.uses import uses_in
-from applique.model import Outline
 from applique.report import Finding, warning
 from applique.svg import vocabulary as v
 
@@ -44,16 +43,12 @@ def update_block(root: etree._Element, library: Library) -> Updated:
         if found is None or found.version <= version:
             continue
         outline = outlines_of(library, [found]).outlines[0]
-        if outline is not None and _repoint(root, name, version, _master(found, outline)):
+        if outline is not None and _repoint(root, name, version, master_of(found, outline)):
             changed.append((name, version, found.version))
     findings.extend(_unlinked(root, library))
     if untouched and changed:
         root.set(v.ROOT_COMPOSED, fingerprint(root))
     return Updated(tuple(changed), tuple(findings))
-
-
-def _master(entry: Entry, outline: Outline) -> Master:
-    return Master(entry.number, entry.set_name, entry.version, outline, entry.page)
 
 
 def _known(
@@ -74,7 +69,9 @@ def _known(
     ]
     drawn = [data for symbol in symbols if (data := path_data(symbol))]
     outline = outlines_of(library, same).outlines[0]
-    if drawn and (outline is None or path_data(symbol_of(_master(same[0], outline))) not in drawn):
+    if drawn and (
+        outline is None or path_data(symbol_of(master_of(same[0], outline))) not in drawn
+    ):
         text = (
             f"version {version} of it has another outline in the library than in the block, so it "
             "is another template; it stays as it is"
