@@ -69,6 +69,18 @@ def size(text: str) -> tuple[float, float]:
         raise argparse.ArgumentTypeError(str(problem)) from None
 
 
+def printable(text: str) -> str:
+    """Read words that a document can hold."""
+    if not text.isprintable():
+        raise argparse.ArgumentTypeError(f"{text!r} holds a character that can't be written")
+    return text
+
+
+def stem_of(path: Path) -> str:
+    """A file's name without its ending, as a document can hold it."""
+    return "".join(sign if sign.isprintable() else "?" for sign in path.stem)
+
+
 def add_input(parser: argparse.ArgumentParser, metavar: str) -> None:
     """The drawing a command works on."""
     parser.add_argument("input", metavar=metavar, type=Path, help="the block's drawing")

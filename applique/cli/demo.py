@@ -24,7 +24,7 @@ from applique.resources import samples_folder
 SAMPLE = "lighthouse"
 SCANS = ("harbour-1.jpg", "harbour-2.jpg")
 PHOTO, PHOTO_PAPER = "harbour-photo.jpg", "a4"
-LAYOUT = "evening-harbour"
+LAYOUT, CARD_PAPER = "evening-harbour", "a4"
 
 
 def add_parser(subparsers: Any) -> None:
@@ -81,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _traced(folder: Path) -> dict[Path, bytes]:
     """The outlines on the sample's scanned pages, and on its photo."""
-    from applique.trace.papers import paper_size
+    from applique.papers import paper_size
     from applique.trace.scale import Asked
     from applique.tracing import TraceRequest, trace_pictures
 
@@ -112,7 +112,7 @@ def _composed(folder: Path) -> dict[Path, bytes]:
     libraries = [open_library(source / name) for name in layout.libraries]
     composed = compose_block(layout, libraries, {})
     card, _ = card_of(composed.tree.getroot())
-    printout, _ = card_printout(card, sheet_mm(PHOTO_PAPER))
+    printout, _ = card_printout(card, sheet_mm(CARD_PAPER))
     say(f"{LAYOUT}: {counted(len(layout.rows), 'piece', 'pieces')} composed from a library")
     return {
         folder / f"{LAYOUT}.svg": svg_bytes(composed.tree),

@@ -7,7 +7,7 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from applique.cli.arguments import add_output, size
+from applique.cli.arguments import add_output, size, stem_of
 from applique.cli.say import say, say_findings
 from applique.files import apart_from, put_in_place, read_svg, svg_bytes
 from applique.report import counted
@@ -90,7 +90,7 @@ def run(arguments: argparse.Namespace) -> int:
     delta = MERGE_DELTA if arguments.merge_colours is None else arguments.merge_colours
     request = ImportRequest(
         Wanted(arguments.width, arguments.height),
-        arguments.input.stem,
+        stem_of(arguments.input),
         arguments.finished,
         Choices(arguments.strokes, arguments.small, smallest, arguments.split),
         delta,

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from applique.cli import library_views as views
-from applique.cli.arguments import add_input, add_output
+from applique.cli.arguments import add_input, add_output, printable, stem_of
 from applique.cli.library_files import known_uses, open_library, save_library, uses_of
 from applique.cli.say import say, say_findings
 from applique.errors import InputError, UsageError
@@ -68,7 +68,9 @@ def _add_add(actions: Any) -> None:
         type=_name,
         help="letters of the set, put before every number (default: none)",
     )
-    parser.add_argument("--title", metavar="NAME", help="the set's name, for a new library")
+    parser.add_argument(
+        "--title", metavar="NAME", type=printable, help="the set's name, for a new library"
+    )
     parser.add_argument(
         "--force",
         action="store_true",
@@ -84,10 +86,12 @@ def _add_add(actions: Any) -> None:
 
 def _run_add(arguments: argparse.Namespace) -> int:
     path = arguments.to
-    library = open_library(path) if path.exists() else new_library(arguments.title or path.stem)
+    library = open_library(path) if path.exists() else new_library(arguments.title or stem_of(path))
     if path.exists() and arguments.title is not None:
         raise UsageError(f"{path}: has its name already; --title names a new library")
-    templates, findings = templates_in(read_svg(arguments.pieces).getroot(), arguments.pieces.stem)
+    templates, findings = templates_in(
+        read_svg(arguments.pieces).getroot(), stem_of(arguments.pieces)
+    )
     prefix = arguments.prefix or ""
     told: tuple[Finding, ...] = ()
     if arguments.recognise:
@@ -114,12 +118,11 @@ def _add_rename(actions: Any) -> None:
         "Give a template, with all its versions, another number. Blocks keep the name that they "
         "were made with.",
     )
-    views.add_library(parser)
-    parser.add_argument("template", metavar="TEMPLATE", help="its number, or its whole name")
+    views.add_template(parser)
     parser.add_argument(
         "--to", metavar="NUMBER", type=_name, required=True, help="the new number, without prefix"
     )
-    parser.add_argument("--blocks", metavar="PATH", nargs="+", type=Path, default=[], help=_BLOCKS)
+    views.add_blocks(parser)
     parser.set_defaults(run=_run_rename)
 
 
@@ -145,9 +148,8 @@ def _add_remove(actions: Any) -> None:
         "Take a template, with all its versions, out of a library. Refused while a known block "
         "uses it.",
     )
-    views.add_library(parser)
-    parser.add_argument("template", metavar="TEMPLATE", help="its number, or its whole name")
-    parser.add_argument("--blocks", metavar="PATH", nargs="+", type=Path, default=[], help=_BLOCKS)
+    views.add_template(parser)
+    views.add_blocks(parser)
     parser.add_argument("--force", action="store_true", help="remove it though a block uses it")
     parser.set_defaults(run=_run_remove)
 
@@ -246,9 +248,6 @@ def _run_install(arguments: argparse.Namespace) -> int:
     name = library.title or arguments.library.stem
     say(f"copied to {path}; start Inkscape anew and look for '{name}' among the symbols")
     return 0
-
-
-_BLOCKS = "blocks, or folders of blocks, beside those in the library's own folder"
 
 
 def _name(text: str) -> str:

@@ -17,6 +17,7 @@ from applique.library.master import at_origin, curves_of, size_of, size_text
 from applique.library.outlines import outlines_of
 from applique.library.shelf import Library
 from applique.library.symbols import Entry
+from applique.paper.sizes import PRINTED_ON, sheet_mm
 from applique.report import counted, errors_in
 
 _HEADINGS = ("template", "version", "size mm", "from", "used by")
@@ -25,6 +26,24 @@ _HEADINGS = ("template", "version", "size mm", "from", "used by")
 def add_library(parser: argparse.ArgumentParser) -> None:
     """The library that an action works on."""
     parser.add_argument("library", metavar="SET.svg", type=Path, help="the library")
+
+
+def add_template(parser: argparse.ArgumentParser) -> None:
+    """The library that an action works on, and the template in it."""
+    add_library(parser)
+    parser.add_argument("template", metavar="TEMPLATE", help="its number, or its whole name")
+
+
+def add_blocks(parser: argparse.ArgumentParser) -> None:
+    """Where blocks are looked for that use a library."""
+    parser.add_argument(
+        "--blocks",
+        metavar="PATH",
+        nargs="+",
+        type=Path,
+        default=[],
+        help="blocks, or folders of blocks, beside those in the library's own folder",
+    )
 
 
 def add_list(actions: Any) -> None:
@@ -37,7 +56,7 @@ def add_list(actions: Any) -> None:
         allow_abbrev=False,
     )
     add_library(parser)
-    parser.add_argument("--blocks", metavar="PATH", nargs="+", type=Path, default=[], help=_BLOCKS)
+    add_blocks(parser)
     parser.add_argument("--json", action="store_true", help="print the list as JSON")
     parser.set_defaults(run=_run_list)
 
@@ -109,13 +128,12 @@ def add_show(actions: Any) -> None:
         description="Show all that is known of one template.",
         allow_abbrev=False,
     )
-    add_library(parser)
-    parser.add_argument("template", metavar="TEMPLATE", help="its number, or its whole name")
+    add_template(parser)
     parser.add_argument("--version", metavar="N", type=int, help="an older version of it")
     parser.add_argument(
         "--picture", metavar="FILE.png", type=png_path, help="write a picture of its outline"
     )
-    parser.add_argument("--blocks", metavar="PATH", nargs="+", type=Path, default=[], help=_BLOCKS)
+    add_blocks(parser)
     parser.set_defaults(run=_run_show)
 
 
@@ -186,7 +204,7 @@ def add_sheet(actions: Any) -> None:
         "--scale", metavar="S", type=_scale, default=1.0, help="0.5 for half size (default: 1)"
     )
     parser.add_argument(
-        "--paper", choices=("a4", "letter"), default="a4", help="what they are printed on"
+        "--paper", choices=PRINTED_ON, default="a4", help="what they are printed on"
     )
     parser.set_defaults(run=_run_sheet)
 
@@ -195,7 +213,6 @@ def _run_sheet(arguments: argparse.Namespace) -> int:
     from applique.paper.contact import ContactItem, contact_sheet  # reportlab is slow to load.
     from applique.paper.drawing import Printout
     from applique.paper.pdf import pdf_bytes
-    from applique.paper.sizes import sheet_mm
 
     library = open_library(arguments.library)
     entries = list(library.newest().values())
@@ -234,5 +251,3 @@ def _scale(text: str) -> float:
 
 
 _SMALLEST_SCALE = 0.05
-
-_BLOCKS = "blocks, or folders of blocks, beside those in the library's own folder"

@@ -128,7 +128,7 @@ _IN_THE_LIST = frozenset(
 
 
 def _paper(text: str) -> tuple[float, float]:
-    from applique.trace.papers import paper_size
+    from applique.papers import paper_size
 
     try:
         return paper_size(text)

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from applique.editor.parameters import Dialog, Page, Parameter, setting_parameter
 from applique.export.formats import FORMATS
+from applique.papers import PAPERS_MM
 from applique.settings import SPECS
-from applique.trace.papers import PAPERS_MM
 
 MENU = "Appliqué"
 

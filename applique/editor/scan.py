@@ -11,8 +11,8 @@ from lxml import etree
 from applique.editor.notify import finding_lines
 from applique.errors import UsageError
 from applique.files import read_picture
+from applique.papers import PAPERS_MM
 from applique.trace.onto import Shown, picture_in, put_beside, put_over
-from applique.trace.papers import PAPERS_MM
 from applique.trace.report import look_at
 from applique.trace.scale import Asked
 from applique.tracing import TraceRequest, trace_pictures

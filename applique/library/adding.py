@@ -96,8 +96,7 @@ def add_templates(
     findings.extend(_conflicts(conflicts, set_name, newest, known))
     if errors_in(findings):
         raise InputError("nothing was added", findings)
-    _append(library.root, [*new, *versions])
-    _retitle(library.root, {master.name for master in versions})
+    append_masters(library, [*new, *versions])
     return Added(
         tuple(master.name for master in new),
         tuple(master.name for master in versions),
@@ -109,7 +108,7 @@ def add_templates(
 def append_masters(library: Library, masters: Sequence[Master]) -> None:
     """Put masters into a library's document as they are, with no questions asked."""
     _append(library.root, masters)
-    _retitle(library.root, {master.name for master in masters})
+    _retitle(library.root, {master.name for master in masters if master.version > 1})
 
 
 def _is_there(outline: Outline, name: str, library: Library, newest: Placing | None) -> bool:

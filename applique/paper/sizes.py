@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from applique.trace.papers import PAPERS_MM
+from applique.papers import PAPERS_MM
 
 PRINTED_ON = ("a4", "letter")
 """ISO 216 and ANSI/ASME Y14.1, by the names they have on the command line."""

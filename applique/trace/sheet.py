@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from applique.papers import TOLD_APART_MM
 from applique.trace import findings
 from applique.trace.lens import (
     Frame,
@@ -25,7 +26,6 @@ from applique.trace.lens import (
     resampled,
 )
 from applique.trace.light import LINEAR
-from applique.trace.papers import TOLD_APART_MM
 from applique.trace.quads import Quad, bright_quads, closed_copy
 from applique.trace.sides import STATIONS, side_points
 

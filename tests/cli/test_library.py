@@ -278,3 +278,17 @@ def test_composing_from_another_library_of_the_same_names_is_told(
     layout = block.with_suffix(".toml")
     assert run("compose", layout, "-o", block, "--library", other) == 0
     assert "HB20: version 1 of it has another outline than" in capsys.readouterr().err
+
+
+def test_what_a_document_can_not_hold_is_refused_or_replaced(
+    tmp_path: Path, pieces: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    set_file = tmp_path / "s.svg"
+    assert run("library", "add", pieces, "--to", set_file, "--title", "a\x01") == 2
+    assert run("library", "add", pieces, "--to", set_file, "--prefix", "a\x01") == 2
+    odd = pieces.rename(pieces.with_name("odd\x01.svg"))
+    odd.write_text(shelves.PIECES.replace('inkscape:label="', 'class="'))
+    assert run("library", "add", odd, "--to", set_file) == 0
+    capsys.readouterr()
+    run("library", "list", set_file)
+    assert "odd?" in capsys.readouterr().out

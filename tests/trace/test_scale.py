@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from applique.errors import InputError
+from applique.papers import PAPERS_MM, paper_size
 from applique.trace.page import Page, Picture
-from applique.trace.papers import PAPERS_MM, paper_size
 from applique.trace.scale import Asked, page_of, unscaled_page
 from tests.trace.drawn import Page as DrawnPage
 from tests.trace.drawn import Scanner, scanned
