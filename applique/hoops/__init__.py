@@ -1,0 +1,1 @@
+"""Which piece is sewn in which hooping, and how one hooping is lined up with the others."""

@@ -1,0 +1,1 @@
+"""The search for the fewest hoopings, and the proof that fewer can't do."""
