@@ -1,0 +1,1 @@
+"""Pieces larger than every hoop, sewn in stretches."""
