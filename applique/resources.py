@@ -20,6 +20,11 @@ def extensions_folder() -> Path:
     return _folder("extensions")
 
 
+def hoop_fields_text() -> str:
+    """The table of usual hoop fields, as TOML."""
+    return (_PACKAGE / "hoops" / "fields.toml").read_text(encoding="utf-8")
+
+
 def _folder(name: str) -> Path:
     installed = _PACKAGE / "data" / name
     return installed if installed.is_dir() else _PACKAGE.parent / name
