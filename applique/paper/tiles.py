@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from applique.paper.bars import STRIP_MM, check_strip
+from applique.paper.bars import STRIP_MM, check_paper, check_strip, room_for_bars
 from applique.paper.drawing import (
     FAINT,
     INK,
@@ -28,18 +28,12 @@ from applique.paper.drawing import (
     rectangle,
 )
 from applique.paper.letters import text_width_mm, titled, wrapped
-from applique.paper.sizes import MARGIN_MM, SizeMm
+from applique.paper.sizes import HEAD_MM, MARGIN_MM, SIDE_MM, SizeMm
 from applique.report import counted
-from applique.units import MM_PER_INCH
 
 OVERLAP_MM = 10.0
 """What two neighbours show both: room for a strip of tape."""
 
-SIDE_MM = MM_PER_INCH / 4
-"""Kept free at both sides: on Letter paper that lies, there is just room for a block of 10 in with
-its seam allowance."""
-
-HEAD_MM = 13.0
 _CROSS_MM = 3.0
 _CROSSES_AT = (0.15, 0.85)
 """Where on a join its crosses stand, as shares of the page's window."""
@@ -84,9 +78,14 @@ class Grid:
 
 
 def grid_for(size_mm: SizeMm, paper_mm: SizeMm) -> Grid:
-    """The grid with the fewest pages for a drawing of a size, the paper upright or lying."""
-    upright, lying = (_grid(size_mm, page) for page in (paper_mm, paper_mm[::-1]))
-    return lying if lying.columns * lying.rows < upright.columns * upright.rows else upright
+    """The grid with the fewest pages for a drawing of a size, the paper upright or lying.
+
+    Raises ValueError for a paper too small for the check bars.
+    """
+    check_paper(paper_mm)
+    pages = [page for page in (paper_mm, paper_mm[::-1]) if room_for_bars(page)]
+    grids = [_grid(size_mm, page) for page in pages]
+    return min(grids, key=lambda grid: grid.columns * grid.rows)
 
 
 def tiles(drawing: Drawing, paper_mm: SizeMm) -> tuple[Page, ...]:
@@ -94,6 +93,7 @@ def tiles(drawing: Drawing, paper_mm: SizeMm) -> tuple[Page, ...]:
 
     Every page bears its row and column, a map of all pages, both check bars and how to print it.
     The first says how many were left out because they show nothing of what is to be seen.
+    Raises ValueError for a paper too small for the check bars.
     """
     left, top, right, bottom = drawing.box_mm
     grid = grid_for((right - left, bottom - top), paper_mm)

@@ -14,6 +14,19 @@ PAPER: Colour = (250, 249, 246)
 PALE: Colour = (176, 176, 172)
 QUIET: Colour = (112, 116, 120)
 
+HOOPING_COLOURS: tuple[Colour, ...] = (
+    (0, 114, 178),
+    (213, 94, 0),
+    (0, 158, 115),
+    (204, 121, 167),
+    (230, 159, 0),
+    (86, 180, 233),
+    (240, 228, 66),
+)
+"""Colours that colour-blind readers tell from each other too: those of M. Okabe and K. Ito, "Color
+Universal Design", 2002, from memory, without their black. From the eighth hooping on they begin
+again, with a light middle in the line."""
+
 HEAT: tuple[tuple[int, Colour], ...] = (
     (1, (248, 240, 206)),
     (3, (247, 219, 136)),
@@ -33,6 +46,11 @@ def rgb(colour: str) -> Colour:
     if len(colour) != 7 or colour[0] != "#":
         raise ValueError(f"'{colour}' is no colour; write it as #rrggbb")
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
+
+
+def hexadecimal(colour: Colour) -> str:
+    """A colour as `#rrggbb`."""
+    return "#{:02x}{:02x}{:02x}".format(*colour)
 
 
 def mixed(colour: Colour, other: Colour, share: float) -> Colour:
@@ -60,3 +78,8 @@ def heat_words() -> list[str]:
     starts = [least for least, _ in HEAT]
     words = [str(low) if high == low + 1 else f"{low}-{high - 1}" for low, high in pairwise(starts)]
     return [*words, f"{starts[-1]}+"]
+
+
+def hooping_colour(number: int) -> Colour:
+    """The colour of a hooping, by its number from 1."""
+    return HOOPING_COLOURS[(number - 1) % len(HOOPING_COLOURS)]
