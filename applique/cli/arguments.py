@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import math
 from collections.abc import Callable
 from pathlib import Path
 
 from applique.settings import SPECS, parse_values
 from applique.spec import Spec
 from applique.units import size_mm
+
+AreaMm = tuple[float, float, float, float]
+"""Left, top, width and height."""
 
 
 def add_setting_flags(parser: argparse.ArgumentParser) -> None:
@@ -67,6 +71,17 @@ def size(text: str) -> tuple[float, float]:
         return size_mm(text)
     except ValueError as problem:
         raise argparse.ArgumentTypeError(str(problem)) from None
+
+
+def area(text: str) -> AreaMm:
+    """Read `X,Y,WIDTH,HEIGHT` in mm."""
+    try:
+        x, y, width, height = (float(part) for part in text.split(","))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"'{text}' is not of the form X,Y,WIDTH,HEIGHT") from None
+    if not (all(map(math.isfinite, (x, y, width, height))) and min(width, height) > 0):
+        raise argparse.ArgumentTypeError("its width and height must be above 0 mm")
+    return x, y, width, height
 
 
 def printable(text: str) -> str:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
+
+from lxml import etree
 
 from applique.cli.cut import sheet_names
 from applique.cli.layers import say_layers
@@ -15,16 +18,20 @@ from applique.cli.trace import say_looks
 from applique.export.cutfile import cut_file
 from applique.export.formats import FORMATS
 from applique.files import put_all_in_place, read_svg, read_text, svg_bytes
+from applique.hoops.fields import field_of, read_fields
+from applique.hoops.request import HoopRequest
 from applique.library.compose import compose_block
 from applique.library.layout import read_layout
+from applique.paper.sizes import sheet_mm
 from applique.pipeline import make_layers, read_plan, read_sheets
 from applique.report import counted
-from applique.resources import samples_folder
+from applique.resources import hoop_fields_text, samples_folder
 
 SAMPLE = "lighthouse"
 SCANS = ("harbour-1.jpg", "harbour-2.jpg")
 PHOTO, PHOTO_PAPER = "harbour-photo.jpg", "a4"
 LAYOUT, CARD_PAPER = "evening-harbour", "a4"
+FIELD = "160x260"
 
 
 def add_parser(subparsers: Any) -> None:
@@ -33,7 +40,8 @@ def add_parser(subparsers: Any) -> None:
         "demo",
         help="make everything from the samples",
         description="Make outlines from traced pages, a block composed from a library with its "
-        "card, and layers, machine files and cut sheets from a block of the harbour quilt.",
+        "card, and layers, machine files, hoopings and cut sheets from a block of the harbour "
+        "quilt.",
         allow_abbrev=False,
     )
     parser.add_argument(
@@ -66,6 +74,7 @@ def run(arguments: argparse.Namespace) -> int:
     names = sheet_names(sheet.fabric for sheet in sheets)
     for name, sheet in zip(names, sheets, strict=True):
         results[folder / "cut" / name] = cut_file(sheet)
+    results.update(_hooped(tree.getroot(), folder / "hoopings"))
     results.update(_traced(folder / "traced"))
     results.update(_composed(folder / "composed"))
     put_all_in_place(results)
@@ -77,6 +86,20 @@ def run(arguments: argparse.Namespace) -> int:
         "fingers away from the needle and blades, and follow your machine's own instructions."
     )
     return 0
+
+
+def _hooped(root: etree._Element, folder: Path) -> Mapping[Path, bytes]:
+    """The block's hoopings in a field that is smaller than it."""
+    from applique.cli.hoop_files import Wanted, files_of
+    from applique.hooping import plan_hoopings, read_layered
+    from applique.hoops.told import found_and_needed
+
+    layered = read_layered(root)
+    request = HoopRequest((field_of(FIELD, read_fields(hoop_fields_text())),))
+    hoopings = plan_hoopings(layered, request)
+    say(f"{SAMPLE} in a field of {FIELD} mm: {found_and_needed(hoopings.plan)}")
+    wanted = Wanted(folder, "dst", sheet_mm(CARD_PAPER))
+    return files_of(hoopings, layered, request, wanted).files
 
 
 def _traced(folder: Path) -> dict[Path, bytes]:
@@ -105,7 +128,6 @@ def _composed(folder: Path) -> dict[Path, bytes]:
     from applique.carding import card_of
     from applique.paper.card import card_printout
     from applique.paper.pdf import pdf_bytes
-    from applique.paper.sizes import sheet_mm
 
     source = samples_folder() / "library"
     layout = read_layout(read_text(source / f"{LAYOUT}.toml"))

@@ -19,6 +19,7 @@ COMMANDS = {
     "layers": "layers",
     "refresh": "refresh",
     "stitch": "stitch",
+    "hoop": "hoop",
     "cut": "cut",
     "check": "check",
     "proof": "proof",

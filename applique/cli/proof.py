@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import argparse
 import math
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from applique.cli.arguments import add_input
+from applique.cli.arguments import add_input, area
 from applique.cli.say import say, say_findings, say_json
+from applique.cli.table import aligned
 from applique.errors import InputError, UsageError
 from applique.files import put_in_place, read_svg
 from applique.proof.figures import BlockProof, PieceProof, SpoolUse
 from applique.proof.lengths import bin_names
 from applique.proofing import Proof, picture_of, prove_document
 from applique.report import counted, error, errors_in
-
-AreaMm = tuple[float, float, float, float]
 
 _HEADINGS = ("piece", "edge", "cover %", "over %", "most", "stitch mm", "rail short", "ties")
 _LEFT_COLUMNS = 2
@@ -74,17 +72,6 @@ def run(arguments: argparse.Namespace) -> int:
     return 1 if errors_in(proof.findings) else 0
 
 
-def area(text: str) -> AreaMm:
-    """Read `X,Y,WIDTH,HEIGHT` in mm."""
-    try:
-        x, y, width, height = (float(part) for part in text.split(","))
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"'{text}' is not of the form X,Y,WIDTH,HEIGHT") from None
-    if not (all(map(math.isfinite, (x, y, width, height))) and min(width, height) > 0):
-        raise argparse.ArgumentTypeError("its width and height must be above 0 mm")
-    return x, y, width, height
-
-
 def png_path(text: str) -> Path:
     """Read the name of a picture."""
     path = Path(text)
@@ -107,7 +94,7 @@ def in_title(figures: BlockProof) -> tuple[str, ...]:
 
 def _say_proof(proof: Proof) -> None:
     figures = proof.figures
-    for line in _aligned([_HEADINGS, *(_row(piece) for piece in figures.pieces)]):
+    for line in aligned([_HEADINGS, *(_row(piece) for piece in figures.pieces)], _LEFT_COLUMNS):
         say(line)
     say("")
     for line in _totals(figures):
@@ -136,17 +123,6 @@ def _percent(share: float, digits: int) -> str:
     return f"{math.floor(100 * share * scale + 1e-6) / scale:.{digits}f}"
 
 
-def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    return [
-        "  ".join(
-            word.ljust(width) if column < _LEFT_COLUMNS else word.rjust(width)
-            for column, (word, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in rows
-    ]
-
-
 def _totals(figures: BlockProof) -> list[str]:
     rows = [("thread", "", "needle m", "bobbin m")]
     rows += [_spool_row(spool) for spool in figures.spools]
@@ -164,7 +140,7 @@ def _totals(figures: BlockProof) -> list[str]:
         "" if layers.place is None else f" (near {layers.place[0]:.1f}, {layers.place[1]:.1f} mm)"
     )
     return [
-        *_aligned(rows),
+        *aligned(rows, _LEFT_COLUMNS),
         "have 10 to 15 % more of each",
         "",
         f"time: {time.machine_minutes:.0f} minutes of the machine, "

@@ -63,7 +63,11 @@ def _edges_last(works: Sequence[PieceWork], settings: Settings, comes_first: Pre
     below = _indices(edged, comes_first.edges)
     count = len(edged)
     edges = fewest_blocks(Tasks(colours, below, [0] * count, [False] * count, limit=1))
-    laying = [PieceWork(work.laid, work.stages[:-1]) for work in works if work.stops]
+    laying = [
+        PieceWork(work.laid, work.stages[:-1])
+        for work in works
+        if any(stage.steps for stage in work.stages[:-1])
+    ]
     bound = None
     if settings.order == "piece":
         steps = list(_piece_by_piece(laying))

@@ -30,6 +30,14 @@ class Precedence:
     laying: Before
     edges: Before
 
+    @property
+    def everything(self) -> Before:
+        """What comes before a piece either way."""
+        return {
+            label: lowers | self.edges.get(label, frozenset())
+            for label, lowers in self.laying.items()
+        }
+
 
 def precedence(laid: Sequence[Laid]) -> Precedence:
     """The order that the pieces and details of a block, given in stacking order, force on each

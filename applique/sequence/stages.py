@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from applique.model import Laid, LaidDetail, Step, StepKind, Thread
 
+_LAYING: tuple[StepKind, ...] = ("placement", "trim-line")
 _FINISHING: tuple[StepKind, ...] = ("tack", "underlay", "edge", "detail")
 
 
@@ -22,7 +23,8 @@ class Stage:
 @dataclass(frozen=True, eq=False)
 class PieceWork:
     """All stages of a piece: placement, trim line if there is one, then the rest, which is two
-    stages (tack-down, edge) where edges are sewn last. A detail is a single stage."""
+    stages (tack-down, edge) where edges are sewn last. A detail is a single stage, and a piece that
+    lies already, being sewn in stretches, has no placement."""
 
     laid: Laid
     stages: tuple[Stage, ...]
@@ -40,9 +42,8 @@ class PieceWork:
     @property
     def stops(self) -> int:
         """How many times the machine stops for the user within the piece."""
-        if isinstance(self.laid, LaidDetail):
-            return 0
-        return 2 if self.laid.piece.settings.method == "cut-in-hoop" else 1
+        kinds = [step.kind for stage in self.stages for step in stage.steps[:1]]
+        return sum(kind in _LAYING for kind in kinds)
 
 
 def work_of(laid: Laid, steps: Sequence[Step], edges_last: bool) -> PieceWork:
@@ -50,9 +51,11 @@ def work_of(laid: Laid, steps: Sequence[Step], edges_last: bool) -> PieceWork:
     if isinstance(laid, LaidDetail):
         return PieceWork(laid, (Stage(tuple(steps), covered=False),))
     covers = laid.piece.settings.edge_covers
-    stages = [Stage(_of_kinds(steps, ("placement",)), covered=True)]
-    if laid.piece.settings.method == "cut-in-hoop":
-        stages.append(Stage(_of_kinds(steps, ("trim-line",)), covered=covers))
+    laying = [
+        Stage(_of_kinds(steps, ("placement",)), covered=True),
+        Stage(_of_kinds(steps, ("trim-line",)), covered=covers),
+    ]
+    stages = [stage for stage in laying if stage.steps]
     if edges_last:
         stages.append(Stage(_of_kinds(steps, ("tack",)), covered=covers))
         stages.append(Stage(_of_kinds(steps, ("underlay", "edge", "detail")), covered=False))

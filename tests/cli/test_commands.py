@@ -322,9 +322,12 @@ def test_demo_makes_everything(tmp_path: Path, capsys) -> None:
     assert {f"lighthouse.{suffix}" for suffix in FORMATS} | {
         "lighthouse-layers.svg",
         "cut",
+        "hoopings",
         "traced",
         "composed",
     } == names
+    hoopings = {path.suffix for path in (tmp_path / "demo" / "hoopings").iterdir()}
+    assert hoopings == {".dst", ".pdf", ".png", ".json"}
     composed = {path.name for path in (tmp_path / "demo" / "composed").iterdir()}
     assert composed == {"evening-harbour.svg", "evening-harbour-card.pdf"}
     told = capsys.readouterr().out

@@ -1,0 +1,183 @@
+"""The files of a hooping plan: stitches and template of each hooping, the overview, the plan."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from applique.cli.cut import sheet_names
+from applique.errors import InputError
+from applique.export.machine import MachineFile, machine_file
+from applique.geometry.curves import polyline
+from applique.hooping import Hoopings
+from applique.hoops.filed import file_plan
+from applique.hoops.layered import Layered
+from applique.hoops.plan import HoopingPlan
+from applique.hoops.record import as_record
+from applique.hoops.request import HoopRequest
+from applique.model import Curve, Laid, LaidDetail, LaidPiece, Plan
+from applique.paper.bars import check_paper
+from applique.paper.drawing import Printout, shape_curves
+from applique.paper.hooping import hooping_printout
+from applique.paper.hooping_pieces import ShownPiece
+from applique.paper.pattern import pattern_printout
+from applique.paper.pdf import pdf_bytes
+from applique.pictures.hoopings import hoopings_picture
+from applique.pictures.scene import FabricShape
+from applique.report import Finding, note, warning
+from applique.sequence.centre import is_lopsided, offset_from_centre
+from applique.settings import resolve
+
+BACKGROUND = "#ffffff"
+"""The colour of a background of which nothing is known."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Where the files go, the stitch files' format, and the paper of the templates in mm."""
+
+    folder: Path
+    format: str
+    paper_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Results:
+    """All files by path; of each hooping its stitch file as read back, and the plan of it."""
+
+    files: Mapping[Path, bytes]
+    stitched: tuple[MachineFile, ...]
+    plans: tuple[Plan, ...]
+    findings: tuple[Finding, ...]
+
+
+def files_of(hoopings: Hoopings, layered: Layered, request: HoopRequest, wanted: Wanted) -> Results:
+    """Everything that is written of a plan; nothing is, if any of it can't be made."""
+    plan, folder = hoopings.plan, wanted.folder
+    try:
+        check_paper(wanted.paper_mm)
+    except ValueError as problem:
+        raise InputError(str(problem)) from None
+    name = stem_of(plan)
+    shown = shown_pieces(layered, plan)
+    plans = tuple(
+        file_plan(hooping, f"{plan.name} {hooping.number}".strip(), plan.block_centre)
+        for hooping in plan.hoopings
+    )
+    stitched = tuple(machine_file(each, wanted.format) for each in plans)
+    files: dict[Path, bytes] = {}
+    for hooping, made in zip(plan.hoopings, stitched, strict=True):
+        base = f"{name}-hooping-{hooping.number}"
+        files[folder / f"{base}.{wanted.format}"] = made.data
+        printout = hooping_printout(plan, hooping, shown, request.frame, wanted.paper_mm)
+        files[folder / f"{base}.pdf"] = pdf_bytes(printout)
+    for label, printout in _patterns(layered, plan, wanted.paper_mm):
+        [safe] = sheet_names([label])
+        files[folder / f"{name}-pattern-{safe.removesuffix('.svg')}.pdf"] = pdf_bytes(printout)
+    colours = {fabric.name: fabric.colour for fabric in layered.block.fabrics}
+    background = colours.get(layered.block.background, BACKGROUND)
+    fabrics = [
+        FabricShape(item.piece.label, item.piece.colour, item.cut)
+        for item in layered.laid
+        if isinstance(item, LaidPiece)
+    ]
+    files[folder / f"{name}-hoopings.png"] = hoopings_picture(
+        plan, fabrics, background, request.frame.grip_mm
+    )
+    record = json.dumps(as_record(plan, request.frame), indent=1, ensure_ascii=False)
+    files[folder / "plan.json"] = record.encode() + b"\n"
+    return Results(files, stitched, plans, tuple(_lopsided(plans)))
+
+
+def shown_pieces(layered: Layered, plan: HoopingPlan) -> list[ShownPiece]:
+    """The block's pieces as the templates show them, from the lowest."""
+    first: dict[str, int] = {}
+    for hooping in plan.hoopings:
+        for label in hooping.labels:
+            first.setdefault(label, hooping.number)
+    shown = []
+    for item in layered.laid:
+        label = item.part.label
+        colour = item.piece.colour if isinstance(item, LaidPiece) else item.detail.thread.colour
+        shown.append(ShownPiece(label, colour, _curves_of(item), first.get(label, 0)))
+    return shown
+
+
+def _curves_of(item: Laid) -> tuple[Curve, ...]:
+    """What is drawn of a piece or detail."""
+    if isinstance(item, LaidDetail):
+        lines = tuple(polyline(run.points, run.closed) for run in item.lines)
+        return lines or shape_curves(item.shape)
+    as_drawn = item.whole.equals(item.piece.outline.shape)
+    return (as_drawn and item.piece.outline.curves) or shape_curves(item.whole)
+
+
+def stem_of(plan: HoopingPlan) -> str:
+    """What the files of a plan begin with: the block's name, in plain letters."""
+    [safe] = sheet_names([plan.name or "block"])
+    return safe.removesuffix(".svg")
+
+
+def leftovers_of(folder: Path, results: Results) -> list[Finding]:
+    """A warning if files of an earlier plan lie beside those just written: a hooping too many is
+    easily sewn."""
+    written = {path.name for path in results.files}
+    pattern = re.compile(r".+-hooping-\d+\.[a-z0-9]+")
+    old = sorted(
+        path.name
+        for path in folder.iterdir()
+        if pattern.fullmatch(path.name) and path.name not in written
+    )
+    if not old:
+        return []
+    text = f"files of another plan lie there too: {', '.join(old[:6])}; remove what is outdated"
+    return [warning("leftover", str(folder), text)]
+
+
+def _patterns(
+    layered: Layered, plan: HoopingPlan, paper_mm: tuple[float, float]
+) -> list[tuple[str, Printout]]:
+    """The printed patterns of the pieces whose edges are sewn on the sewing machine."""
+    wanted = {label for label, _ in plan.by_machine}
+    return [
+        (item.piece.label, _pattern(item, plan.name, paper_mm))
+        for item in layered.laid
+        if isinstance(item, LaidPiece) and item.piece.label in wanted
+    ]
+
+
+def _pattern(item: LaidPiece, name: str, paper_mm: tuple[float, float]) -> Printout:
+    """The pattern of a piece, with the pitch of its blanket stitch, or of the usual one where its
+    edge in the hoop would be another."""
+    piece, settings = item.piece, item.piece.settings
+    if settings.edge != "blanket":
+        left, top, right, bottom = piece.outline.shape.bounds
+        settings = resolve({"edge": "blanket"}, narrow_side_mm=min(right - left, bottom - top))
+    return pattern_printout(
+        name=name,
+        label=f"{piece.label}, {piece.fabric}",
+        curves=piece.outline.curves or shape_curves(piece.outline.shape),
+        edges=item.edges,
+        pitch_mm=settings.edge_spacing_mm,
+        bite_mm=settings.edge_inside_mm,
+        paper_mm=paper_mm,
+    )
+
+
+def _lopsided(plans: Sequence[Plan]) -> list[Finding]:
+    """A note for each file that a machine which centres on the stitches would sew beside its
+    place."""
+    told = []
+    for number, plan in enumerate(plans, start=1):
+        if is_lopsided(plan):
+            right, down = offset_from_centre(plan)
+            text = (
+                f"the middle of its stitches lies {right:+.1f} mm across and {down:+.1f} mm down "
+                "from the field's middle; a machine that centres on the stitches needs this "
+                "offset, or --box"
+            )
+            told.append(note("lopsided", f"hooping {number}", text))
+    return told

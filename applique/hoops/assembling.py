@@ -1,0 +1,186 @@
+"""From the search's answer to the plan: every hooping with its field, stitches and crosses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from applique.hoops.by_machine import line_within, moments
+from applique.hoops.filed import centre_on_steps
+from applique.hoops.layered import Layered
+from applique.hoops.lining.crosses import Lining, line_up
+from applique.hoops.lining.ground import Ground
+from applique.hoops.lining.misreading import corners_of, expected_error_mm
+from applique.hoops.parts import Part, fits_one
+from applique.hoops.placing import placed
+from applique.hoops.plan import Hooping, HoopingPlan
+from applique.hoops.problem import BoxMm, Grouping, Problem
+from applique.hoops.request import HoopRequest, Placing
+from applique.hoops.sewing import Sewn, lined_up, sewn_in
+from applique.model import Block, LaidPiece, Step
+
+BOX_ROUND_MM = 3.0
+"""A basting box lies so far outside everything else, as far as the field has room for it."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Share:
+    """What one hooping sews, the box of its stitches, and the field taken for it."""
+
+    parts: tuple[Part, ...]
+    sewn: Sewn
+    box: BoxMm
+    placing: Placing
+
+
+def assembled(
+    layered: Layered,
+    parts: Sequence[Part],
+    on_machine: frozenset[str],
+    problem: Problem,
+    grouping: Grouping,
+    request: HoopRequest,
+) -> HoopingPlan:
+    """The plan that follows from a grouping of the parts."""
+    block = layered.block
+    after = _moments(layered, parts, on_machine, grouping)
+    shares = _with_lines(_shares(layered, parts, grouping, request), layered, after)
+    grounds = [Ground(it.box, it.placing.window, _laid_in(it)) for it in shares]
+    lining = line_up(grounds, _seam(block), request.reading_mm)
+    hoopings = tuple(
+        _hooping(number, share, lining, request, block.centre)
+        for number, share in enumerate(shares, start=1)
+    )
+    return HoopingPlan(
+        name=block.name,
+        frame=block.frame,
+        block_centre=block.centre,
+        hoopings=hoopings,
+        crosses=lining.crosses,
+        parts=tuple(part.name for part in parts),
+        certificate=grouping.certificate,
+        bound=grouping.bound,
+        finished=grouping.finished,
+        by_machine=tuple((label, latest) for label, (_, latest) in after.items()),
+        boxes=tuple(part.box for part in parts),
+        windows=problem.windows,
+    )
+
+
+def _shares(
+    layered: Layered, parts: Sequence[Part], grouping: Grouping, request: HoopRequest
+) -> list[_Share]:
+    """What each hooping sews."""
+    shares = []
+    begun: set[str] = set()
+    for number in range(grouping.count):
+        own = tuple(p for p, at in zip(parts, grouping.hooping, strict=True) if at == number)
+        sewn = sewn_in(own, frozenset(begun), request.order, layered)
+        begun.update(part.label for part in own)
+        box = _box_of(sewn.steps)
+        placing = next(way for way in request.placings if fits_one(box, [way.window]))
+        shares.append(_Share(own, sewn, box, placing))
+    return shares
+
+
+def _moments(
+    layered: Layered, parts: Sequence[Part], on_machine: frozenset[str], grouping: Grouping
+) -> dict[str, tuple[int, int]]:
+    """When each piece on the sewing machine can be sewn: see `by_machine.moments`."""
+    first: dict[str, int] = {}
+    last: dict[str, int] = {}
+    for part, at in zip(parts, grouping.hooping, strict=True):
+        first[part.label] = min(first.get(part.label, at + 1), at + 1)
+        last[part.label] = max(last.get(part.label, 0), at + 1)
+    in_order = [it.part.label for it in layered.laid if it.part.label in on_machine]
+    return moments(in_order, layered.before, first, last, grouping.count)
+
+
+def _with_lines(
+    shares: Sequence[_Share], layered: Layered, after: Mapping[str, tuple[int, int]]
+) -> list[_Share]:
+    """The shares with the placement lines of the pieces on the sewing machine: each sewn in that of
+    the hoopings before it whose field takes most of it."""
+    result = list(shares)
+    for label, (earliest, latest) in after.items():
+        steps = [step for step in layered.steps_of(label) if step.kind == "placement"]
+        best: tuple[int, int, Step] | None = None
+        for index in range(max(earliest - 1, 0), latest):
+            share = result[index]
+            thread = share.sewn.steps[-1].thread
+            line = line_within(steps, share.box, share.placing.window, thread) if steps else None
+            length = sum(map(len, line.paths)) if line is not None else 0
+            if line is not None and (best is None or length > best[0]):
+                best = (length, index, line)
+        if best is not None:
+            _, index, line = best
+            share = result[index]
+            sewn = replace(share.sewn, steps=(*share.sewn.steps, line))
+            result[index] = replace(share, sewn=sewn, box=_box_of(sewn.steps))
+    return result
+
+
+def _hooping(
+    number: int,
+    share: _Share,
+    lining: Lining,
+    request: HoopRequest,
+    block_centre: tuple[float, float],
+) -> Hooping:
+    """One hooping with its crosses and its basting box, in the middle of its field."""
+    used = [cross for cross in lining.crosses if number in cross.used_in]
+    made = [cross for cross in lining.crosses if cross.made_in == number]
+    box = lining.boxes[number - 1]
+    if request.hold != "hooped":
+        box = _with_room(box, share.placing.window)
+    steps = lined_up(share.sewn.steps, used, made, request.hold, box)
+    centre = placed(box, share.placing.window, request.keep_out)
+    chain = lining.chains[number - 1]
+    error = expected_error_mm(chain, corners_of(share.box), request.reading_mm).max()
+    return Hooping(
+        number=number,
+        field=share.placing.field,
+        turned=share.placing.turned,
+        centre=centre_on_steps(centre, block_centre),
+        labels=share.sewn.labels,
+        continued=share.sewn.continued,
+        steps=steps,
+        crosses_made=tuple(cross.name for cross in made),
+        crosses_used=tuple(cross.name for cross in used),
+        error_mm=float(error),
+    )
+
+
+def _laid_in(share: _Share) -> shapely.Geometry:
+    """All fabric laid in a hooping."""
+    fabrics = [
+        part.laid.cut
+        for part in share.parts
+        if isinstance(part.laid, LaidPiece) and part.label not in share.sewn.continued
+    ]
+    return shapely.union_all(fabrics)
+
+
+def _seam(block: Block) -> shapely.Geometry | None:
+    frame = block.frame
+    if frame is None:
+        return None
+    return shapely.box(frame.left, frame.top, frame.right, frame.bottom)
+
+
+def _with_room(box: BoxMm, window: tuple[float, float]) -> BoxMm:
+    """A box somewhat larger, as far as a window has room."""
+    left, top, right, bottom = box
+    across = min(BOX_ROUND_MM, max(0.0, (window[0] - (right - left)) / 2))
+    down = min(BOX_ROUND_MM, max(0.0, (window[1] - (bottom - top)) / 2))
+    return left - across, top - down, right + across, bottom + down
+
+
+def _box_of(steps: Sequence[Step]) -> BoxMm:
+    points = np.vstack([path for step in steps for path in step.paths])
+    left, top = points.min(axis=0).tolist()
+    right, bottom = points.max(axis=0).tolist()
+    return left, top, right, bottom
