@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from applique.editor.parameters import Dialog, Page, Parameter, setting_parameter
 from applique.export.formats import FORMATS
+from applique.hoops.request import MARGIN_MM
 from applique.papers import PAPERS_MM
 from applique.settings import SPECS
 
@@ -166,6 +167,43 @@ _PLACE_PAGE = Page(
     ),
 )
 
+_HOOPING_PAGE = Page(
+    "Fields",
+    (
+        Parameter(
+            "fields",
+            "text",
+            "Fields owned",
+            "Sizes in mm with commas: 130x180, 160x260. The plan may mix them.",
+            "130x180",
+        ),
+        Parameter(
+            "turn",
+            "yes-no",
+            "Turn the block",
+            "The block may lie turned by a quarter in a frame.",
+            "false",
+        ),
+        Parameter(
+            "margin",
+            "number",
+            "Margin (mm)",
+            "Kept free inside a field on each side.",
+            f"{MARGIN_MM:g}",
+            0,
+            100,
+        ),
+        Parameter(
+            "too_large",
+            "choice",
+            "Pieces larger than every field",
+            "Sew their edges in stretches, or leave them to the sewing machine.",
+            "stretches",
+            choices=(("stretches", "in stretches"), ("sewing-machine", "on the sewing machine")),
+        ),
+    ),
+)
+
 EFFECTS: Mapping[str, Dialog] = {
     dialog.key: dialog
     for dialog in (
@@ -198,6 +236,12 @@ EFFECTS: Mapping[str, Dialog] = {
             "Fabric and Edge",
             "Say of which fabric the selected pieces are and how their edges are finished.",
             (_FABRIC_PAGE,),
+        ),
+        Dialog(
+            "hoop",
+            "Hooping Plan",
+            "Draw the fewest hoopings of the block and their crosses as a locked layer over it.",
+            (_HOOPING_PAGE,),
         ),
         Dialog("check", "Check Block", "Look the block over before it is sewn.", ()),
     )

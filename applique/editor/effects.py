@@ -119,6 +119,16 @@ class FabricAndEdge(Effect):
         tag_elements(self.root, self.options.ids, tags)
 
 
+class DrawHoopings(Effect):
+    """Extensions > Appliqué > Hooping Plan."""
+
+    def effect(self) -> None:
+        """Draw the fields and crosses of the fewest hoopings."""
+        from applique.editor.hoop import draw_hoopings  # The solver is slow to load.
+
+        notify(draw_hoopings(self.root, self.options))
+
+
 class CheckBlock(Effect):
     """Extensions > Appliqué > Check Block."""
 
@@ -155,6 +165,7 @@ _CLASSES: dict[str, type[Effect]] = {
     "layers": MakeLayers,
     "refresh": RefreshLayers,
     "tag": FabricAndEdge,
+    "hoop": DrawHoopings,
     "check": CheckBlock,
 }
 

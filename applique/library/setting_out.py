@@ -91,7 +91,7 @@ def _middles(
 
 def _open_layer(root: etree._Element) -> etree._Element:
     """The layer that is open in the editor, if pieces may go there; else the page."""
-    view = root.find(f"{{{v.SODIPODI}}}namedview")
+    view = root.find(v.sodipodi("namedview"))
     name = None if view is None else view.get(v.inkscape("current-layer"))
     for layer in root.iter(v.svg("g")):
         ours = any(around.get(v.ROLE) for around in (layer, *layer.iterancestors()))

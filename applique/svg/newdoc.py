@@ -51,7 +51,7 @@ def add_layer(
     layer.set(v.inkscape("groupmode"), "layer")
     layer.set(v.inkscape("label"), label)
     if locked:
-        layer.set(f"{{{v.SODIPODI}}}insensitive", "true")
+        layer.set(v.sodipodi("insensitive"), "true")
     if hidden:
         layer.set("style", "display:none")
     return layer

@@ -29,6 +29,11 @@ def inkscape(name: str) -> str:
     return f"{{{INKSCAPE}}}{name}"
 
 
+def sodipodi(name: str) -> str:
+    """A name in the namespace of the editor's older names, as lxml spells it."""
+    return f"{{{SODIPODI}}}{name}"
+
+
 # Attributes of the root.
 ROOT_VERSION = ap("version")
 ROOT_BLOCK = ap("block")
@@ -83,6 +88,9 @@ LIBRARY_VERSION = "1"
 ROLE = ap("role")
 ROLE_STITCHING = "stitching"
 ROLE_CUTTING = "cutting"
+ROLE_HOOPING = "hooping"
+HOOPING = ap("hooping")
+CROSS = ap("cross")
 STEP = ap("step")
 SOURCE = ap("source")
 DIGEST = ap("digest")

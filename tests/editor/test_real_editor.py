@@ -203,3 +203,24 @@ def test_a_missing_python_is_one_sentence(
         assert editor.save_as(drawing, tmp_path / "x.dst") == b""
     finally:
         path_file.write_text(kept)
+
+
+def test_hooping_plan_draws_a_locked_layer_of_fields_and_crosses(
+    editor: Editor, tmp_path: Path
+) -> None:
+    tree = read_svg(SAMPLES / "lighthouse.svg")
+    make_layers(tree.getroot())
+    layered = tmp_path / "layered.svg"
+    put_in_place(layered, svg_bytes(tree))
+    editor.prefer("hoop", fields="160x260")
+    root = editor.run_effect("hoop", layered, tmp_path / "out.svg")
+    [layer] = [child for child in root if child.get(v.ROLE) == v.ROLE_HOOPING]
+    assert layer.get(v.sodipodi("insensitive")) == "true"
+    numbers = [group.get(v.HOOPING) for group in layer if group.get(v.HOOPING)]
+    assert numbers == [str(k + 1) for k in range(len(numbers))]
+    crosses = [group.get(v.CROSS) for group in layer if group.get(v.CROSS)]
+    assert len(crosses) >= 2
+    assert f"{len(numbers)} hoopings; no plan" in editor.told()
+    # The layer is nobody's piece: what was made before stands as it was.
+    assert steps(root) == steps(tree.getroot())
+    assert read_plan(root)[0].stitch_count == read_plan(tree.getroot())[0].stitch_count
