@@ -205,8 +205,8 @@ def _told_of_crosses(plan: HoopingPlan) -> list[Finding]:
     for number in sorted({number for cross in drawn for number in cross.used_in}):
         names = " and ".join(cross.name for cross in drawn if number in cross.used_in)
         text = (
-            f"shares no room for two crosses with an earlier one; before the first hooping, draw "
-            f"{names} through its printed template with a pen that washes out"
+            f"shared crosses would leave it too far off; before the first hooping, draw {names} "
+            "through its printed template with a pen that washes out"
         )
         told.append(warning("drawn-cross", f"hooping {number}", text))
     return told

@@ -14,6 +14,7 @@ from applique.hoops.layered import Layered
 from applique.hoops.lining.crosses import Lining, line_up
 from applique.hoops.lining.ground import Ground
 from applique.hoops.lining.misreading import corners_of, expected_error_mm
+from applique.hoops.lining.sequence import in_sequence
 from applique.hoops.parts import Part, fits_one
 from applique.hoops.placing import placed
 from applique.hoops.plan import Hooping, HoopingPlan
@@ -46,6 +47,8 @@ def assembled(
 ) -> HoopingPlan:
     """The plan that follows from a grouping of the parts."""
     block = layered.block
+    if not request.fixed:
+        grouping = _well_sequenced(problem, grouping, request)
     after = _moments(layered, parts, on_machine, grouping)
     shares = _with_lines(_shares(layered, parts, grouping, request), layered, after)
     grounds = [Ground(it.box, it.placing.window, _laid_in(it)) for it in shares]
@@ -70,6 +73,32 @@ def assembled(
     )
 
 
+def _well_sequenced(problem: Problem, grouping: Grouping, request: HoopRequest) -> Grouping:
+    """The same hoopings in a sequence in which each can be lined up with an earlier one."""
+    at = np.array(grouping.hooping)
+    boxes = [_around(problem.boxes[at == number]) for number in range(grouping.count)]
+    windows = [_placing_for(box, request).window for box in boxes]
+    waits_for: list[set[int]] = [set() for _ in boxes]
+    for index, number in enumerate(grouping.hooping):
+        lowers = (*problem.below[index], *problem.apart[index])
+        waits_for[number].update(grouping.hooping[lower] for lower in lowers)
+    waiting = [frozenset(found - {number}) for number, found in enumerate(waits_for)]
+    order = in_sequence(boxes, windows, waiting)
+    return replace(grouping, hooping=tuple(order.index(number) for number in grouping.hooping))
+
+
+def _around(boxes: np.ndarray) -> BoxMm:
+    """The box round some boxes, (n, 4)."""
+    left, top = boxes[:, :2].min(axis=0).tolist()
+    right, bottom = boxes[:, 2:].max(axis=0).tolist()
+    return left, top, right, bottom
+
+
+def _placing_for(box: BoxMm, request: HoopRequest) -> Placing:
+    """The smallest field that takes a box."""
+    return next(way for way in request.placings if fits_one(box, [way.window]))
+
+
 def _shares(
     layered: Layered, parts: Sequence[Part], grouping: Grouping, request: HoopRequest
 ) -> list[_Share]:
@@ -81,8 +110,7 @@ def _shares(
         sewn = sewn_in(own, frozenset(begun), request.order, layered)
         begun.update(part.label for part in own)
         box = _box_of(sewn.steps)
-        placing = next(way for way in request.placings if fits_one(box, [way.window]))
-        shares.append(_Share(own, sewn, box, placing))
+        shares.append(_Share(own, sewn, box, _placing_for(box, request)))
     return shares
 
 

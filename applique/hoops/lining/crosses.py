@@ -50,8 +50,8 @@ _ON_FABRIC = 1.5
 """And pricks in a piece's fabric, or on its edge, are worse than pricks in the background."""
 
 _DRAWN = 3.0
-"""Drawn crosses, which have to be measured off first, are taken where they make the error so much
-smaller."""
+"""Drawn crosses, which are work of their own, are taken where they make the error so many times
+smaller: where two fields share little room, or many hoopings hang one on the other."""
 
 _OVERHANG_MM = 100.0
 """A field that reaches so far beyond the background counts as twice the error."""
