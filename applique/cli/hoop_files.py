@@ -85,7 +85,7 @@ def files_of(hoopings: Hoopings, layered: Layered, request: HoopRequest, wanted:
         if isinstance(item, LaidPiece)
     ]
     files[folder / f"{name}-hoopings.png"] = hoopings_picture(
-        plan, fabrics, background, request.frame.grip_mm
+        plan, fabrics, background, request.frame
     )
     record = json.dumps(as_record(plan, request.frame), indent=1, ensure_ascii=False)
     files[folder / "plan.json"] = record.encode() + b"\n"

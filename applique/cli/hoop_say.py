@@ -44,9 +44,7 @@ def say_plan(plan: HoopingPlan, request: HoopRequest, results: Results) -> None:
         if stitched.thread_kept:
             kept = ", ".join(str(number) for number in stitched.thread_kept)
             say(f"   keep the thread at colour block {kept}, whatever the machine shows there")
-    width, height = background_mm(plan, request.frame)
-    inches = f"{width / MM_PER_INCH:.1f} x {height / MM_PER_INCH:.1f} in"
-    say(f"the background must measure {width:.0f} x {height:.0f} mm ({inches}) at least")
+    say(_background(plan, request))
     for path in results.files:
         say(f"  {path}")
     say(
@@ -72,6 +70,18 @@ def say_comparison(layered: Layered, request: HoopRequest, most_seconds: float) 
     for line in aligned(rows, left_columns=1):
         say(line)
     say("minutes are the machine's alone; hooping, laying and trimming come on top")
+
+
+def _background(plan: HoopingPlan, request: HoopRequest) -> str:
+    """How much cloth the hoopings take."""
+    if request.hold == "laid on":
+        return "only stabiliser is hooped, so the background may be cut as large as usual"
+    width, height = background_mm(plan, request.frame)
+    inches = f"{width / MM_PER_INCH:.1f} x {height / MM_PER_INCH:.1f} in"
+    return (
+        f"the background must measure {width:.0f} x {height:.0f} mm ({inches}) at least; where that "
+        "is too much, --baste hoops the stabiliser alone"
+    )
 
 
 def _machine_time(plan: HoopingPlan) -> tuple[int, float]:

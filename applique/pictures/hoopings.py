@@ -10,6 +10,7 @@ import shapely
 from PIL import Image
 from shapely.geometry.base import BaseGeometry
 
+from applique.hoops.frame import FrameSetting, background_mm
 from applique.hoops.plan import HoopingPlan
 from applique.pictures.canvas import Area, Canvas, area_round, png_bytes
 from applique.pictures.colours import (
@@ -51,17 +52,17 @@ _GRIP_DASH_PX = (34.0, 16.0, 4.0, 16.0)
 
 
 def hoopings_picture(
-    plan: HoopingPlan, fabrics: Sequence[FabricShape], background: str, grip_mm: float
+    plan: HoopingPlan, fabrics: Sequence[FabricShape], background: str, setting: FrameSetting
 ) -> bytes:
     """A PNG of all fields over the block, with numbers, crosses and a legend.
 
-    `fabrics` are in stacking order, `background` is #rrggbb, and the background must reach by
-    `grip_mm` beyond every field: a dash-dot line shows how much of it all hoopings need. Raises
+    `fabrics` are in stacking order, `background` is #rrggbb, and `setting` says how far the
+    background must reach beyond every field: a dash-dot line shows how much all hoopings need. Raises
     ValueError for a plan without hoopings.
     """
     if not plan.hoopings:
         raise ValueError("a plan without hoopings has no picture")
-    needed = _needed(plan, grip_mm)
+    needed = _needed(plan, setting)
     canvas = Canvas(_area(plan, fabrics, needed), PAPER)
     _draw_block(canvas, plan, fabrics, background, needed)
     _draw_fields(canvas, plan)
@@ -81,10 +82,11 @@ def hoopings_picture(
     return png_bytes(sheet)
 
 
-def _needed(plan: HoopingPlan, grip_mm: float) -> BaseGeometry:
-    """The rectangle of background that all hoopings need."""
-    boxes = [shapely.box(*hooping.field_box_mm) for hooping in plan.hoopings]
-    return shapely.box(*shapely.union_all(boxes).bounds).buffer(grip_mm, join_style="mitre")
+def _needed(plan: HoopingPlan, setting: FrameSetting) -> BaseGeometry:
+    """The least background, the block in its middle."""
+    width, height = background_mm(plan, setting)
+    x, y = plan.block_centre
+    return shapely.box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
 
 def _area(plan: HoopingPlan, fabrics: Sequence[FabricShape], needed: BaseGeometry) -> Area:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from applique.hoops.fields import Field
+from applique.hoops.frame import FrameSetting
 from applique.hoops.plan import Cross, Hooping, HoopingPlan
 from applique.hoops.problem import Certificate
 from applique.model import Frame
@@ -65,7 +66,7 @@ FABRICS = (
 
 @cache
 def picture_of_two() -> bytes:
-    return hoopings_picture(TWO, FABRICS, SKY, GRIP_MM)
+    return hoopings_picture(TWO, FABRICS, SKY, FrameSetting(grip_mm=GRIP_MM))
 
 
 def opened(data: bytes) -> np.ndarray:
@@ -103,7 +104,7 @@ def test_the_colours_are_those_told_apart_by_colour_blind_readers() -> None:
 
 def test_the_legend_stands_below_and_the_picture_is_the_same_each_time() -> None:
     one = picture_of_two()
-    assert one == hoopings_picture(TWO, FABRICS, SKY, GRIP_MM)
+    assert one == hoopings_picture(TWO, FABRICS, SKY, FrameSetting(grip_mm=GRIP_MM))
     image = Image.open(io.BytesIO(one))
     assert image.info == {}
     assert image.width == LONG_SIDE_PX
@@ -117,7 +118,7 @@ def test_the_legend_stands_below_and_the_picture_is_the_same_each_time() -> None
 def test_fields_on_the_same_place_are_drawn_side_by_side() -> None:
     """Along the left side, from outside in, the colours of all three follow each other."""
     plan = plan_of(*(hooping(number, 65.0, 90.0) for number in (1, 2, 3)))
-    pixels = opened(hoopings_picture(plan, (), SKY, GRIP_MM))
+    pixels = opened(hoopings_picture(plan, (), SKY, FrameSetting(grip_mm=GRIP_MM)))
     row = [tuple(pixel.tolist()) for pixel in pixels[pixels.shape[0] // 3]]
     fields = [pixel for pixel in row[: len(row) // 2] if pixel in HOOPING_COLOURS]
     order = [a for a, b in pairwise([*fields, None]) if a != b]
@@ -127,7 +128,7 @@ def test_fields_on_the_same_place_are_drawn_side_by_side() -> None:
 def test_from_the_eighth_on_the_line_has_a_light_middle() -> None:
     eight = [hooping(k + 1, 65.0 + 20.0 * k, 90.0) for k in range(8)]
     unframed = HoopingPlan(**{**vars(plan_of(*eight)), "frame": None})
-    pixels = opened(hoopings_picture(unframed, (), SKY, GRIP_MM))
+    pixels = opened(hoopings_picture(unframed, (), SKY, FrameSetting(grip_mm=GRIP_MM)))
     row = [tuple(pixel.tolist()) for pixel in pixels[pixels.shape[0] // 3]]
     right = [k for k, pixel in enumerate(row) if pixel == hooping_colour(1)][-1]
     assert WHITE in row[right - 8 : right]
@@ -182,4 +183,4 @@ def test_a_long_legend_has_columns_and_a_long_title_fits() -> None:
 
 def test_a_plan_without_hoopings_is_refused() -> None:
     with pytest.raises(ValueError, match="without hoopings"):
-        hoopings_picture(plan_of(), FABRICS, SKY, GRIP_MM)
+        hoopings_picture(plan_of(), FABRICS, SKY, FrameSetting(grip_mm=GRIP_MM))
