@@ -79,8 +79,8 @@ def _background(plan: HoopingPlan, request: HoopRequest) -> str:
     width, height = background_mm(plan, request.frame)
     inches = f"{width / MM_PER_INCH:.1f} x {height / MM_PER_INCH:.1f} in"
     return (
-        f"the background must measure {width:.0f} x {height:.0f} mm ({inches}) at least; where that "
-        "is too much, --baste hoops the stabiliser alone"
+        f"the background must measure {width:.0f} x {height:.0f} mm ({inches}) at least; where "
+        "that is too much, --baste hoops the stabiliser alone"
     )
 
 

@@ -57,8 +57,8 @@ def hoopings_picture(
     """A PNG of all fields over the block, with numbers, crosses and a legend.
 
     `fabrics` are in stacking order, `background` is #rrggbb, and `setting` says how far the
-    background must reach beyond every field: a dash-dot line shows how much all hoopings need. Raises
-    ValueError for a plan without hoopings.
+    background must reach beyond every field: a dash-dot line shows how much all hoopings need.
+    Raises ValueError for a plan without hoopings.
     """
     if not plan.hoopings:
         raise ValueError("a plan without hoopings has no picture")
