@@ -91,6 +91,7 @@ def plan_hoopings(layered: Layered, request: HoopRequest, told: Told | None = No
         parts.parts, layered.before, on_machine, windows, request.fixed, request.keep_out
     )
     grouping = _grouped(problem, parts.parts, told)
+    _check_filled(grouping)
     plan = assembled(layered, parts.parts, on_machine, problem, grouping, request)
     findings = [*layered.findings, *_told_of_parts(parts, plan), *_told_of_crosses(plan)]
     if request.hold != "laid on":
@@ -151,14 +152,27 @@ def _on_the_machine(layered: Layered, request: HoopRequest) -> frozenset[str]:
 
 def _check_fixed(parts: Parts, request: HoopRequest) -> None:
     counts = {part.label: part.count for part in parts.parts}
-    for label in request.fixed:
+    for label, number in request.fixed.items():
         if label not in counts:
             raise InputError(f"there is no piece {label} to put into a hooping")
+        if number > len(parts.parts):
+            raise InputError(
+                f"{label} can't be sewn in hooping {number}: there are fewer pieces than that"
+            )
         if counts[label] > 1:
             raise InputError(
                 f"{label} is larger than every field and sewn in stretches, so it can't be put "
                 "into one hooping; give a larger field"
             )
+
+
+def _check_filled(grouping: Grouping) -> None:
+    """Raise InputError where a piece is fixed to a later hooping than the plan has use for."""
+    empty = sorted(set(range(grouping.count)) - set(grouping.hooping))
+    if empty:
+        raise InputError(
+            f"nothing would be sewn in hooping {empty[0] + 1}; fix pieces to smaller numbers"
+        )
 
 
 def _told_of_parts(parts: Parts, plan: HoopingPlan) -> list[Finding]:

@@ -122,6 +122,8 @@ def test_fields_are_compared_and_nothing_is_written(
         (("--field", "0x100"), "larger than 0"),
         (("--field", "160x260", "--fix", "99=1"), "there is no piece 99"),
         (("--field", "160x260", "--fix", "3"), "PIECE=N"),
+        (("--field", "160x260", "--fix", "17=15"), "fix pieces to smaller numbers"),
+        (("--field", "160x260", "--fix", "17=99999999"), "fewer pieces than that"),
         (("--field", "160x260", "--by-machine", "99"), "there is no piece 99"),
         (("--field", "160x260", "--paper", "60x60"), "paper"),
         (("--field", "160x260", "--misreading", "0"), "misreading"),
