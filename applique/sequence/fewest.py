@@ -9,15 +9,20 @@ current colour is never worse than leaving one, so a layer branches over colours
 kept in a layer are those with the least lower bound on what remains. Bound: along any chain of the
 order each colour is needed in a certain number of separate blocks; the sum over the colours of the
 most blocks that a chain forces can't be beaten. A search that never had to drop a state proves its
-own result.
+own result. Up to `MOST_TASKS_PROVED` tasks `fewest_proof.py` first raises the bound as far as it
+can and looks for an order that keeps to it; the search here then chooses among orders as good.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
+
+from applique.sequence.fewest_proof import Found, order_within
+from applique.sequence.tasks import Tasks, chain_blocks
 
 MOST_STATES = 300
 """States kept in a layer for up to 100 tasks; fewer for more, so that time grows with the number
@@ -25,22 +30,17 @@ of tasks and not with its square."""
 
 _EFFORT = 30_000
 
+_CHOICES = 2_000
+"""So many, by the number of tasks, are the sets of ready pieces that a proof tries for a block."""
+
+_NARROWER = 4
+"""A proof is first tried with so many times fewer states."""
+
+MOST_TASKS_PROVED = 400
+"""More tasks are not proved any further than by the bound of the first state."""
+
 MOST_TASKS_SEARCHED = 1_000
 """From so many tasks on only one state is kept: the search becomes a greedy choice."""
-
-
-@dataclass(frozen=True)
-class Tasks:
-    """`colours` by task; `below[i]` the tasks that task i lies on (all of smaller index);
-    `lag[i]` how many blocks it must come after them (0, 1 or 2); `loose[i]` whether its piece lies
-    loose between the stop at which it is laid and the block after that; `limit` the most loose
-    pieces that one stop may lay."""
-
-    colours: Sequence[str]
-    below: Sequence[Sequence[int]]
-    lag: Sequence[int]
-    loose: Sequence[bool]
-    limit: int
 
 
 @dataclass(frozen=True)
@@ -75,31 +75,73 @@ class _State:
         return self.finished.tobytes(), np.where(self.finished, 0, wait).tobytes(), self.laid
 
 
-def fewest_blocks(tasks: Tasks) -> Schedule:
-    """Schedule the tasks in as few blocks as the search finds."""
-    count = len(tasks.colours)
-    if count == 0:
+def fewest_blocks(tasks: Tasks, effort: int = 1) -> Schedule:
+    """Schedule the tasks in as few blocks as the search finds. `effort` multiplies how many states
+    and choices a proof follows: more proves more and takes longer."""
+    if not tasks.colours:
         return Schedule((), 0, 0)
     problem = _Problem(tasks)
+    bound = problem.bound(problem.start())
+    one_by_one = _one_by_one(tasks, bound)
+    if len(tasks.colours) > MOST_TASKS_PROVED:
+        return _searched(problem, one_by_one)
+    proof = partial(_order_within, tasks, effort)
+    while (found := proof(bound)).none_exists:
+        bound += 1
+    if found.block:
+        return _searched(problem, Schedule(found.block, bound, bound))
+    schedule = _searched(problem, replace(one_by_one, bound=bound))
+    while schedule.count > bound:
+        found = proof(schedule.count - 1)
+        if not found.block:
+            break
+        schedule = Schedule(found.block, max(found.block) + 1, bound)
+    return schedule
+
+
+def _order_within(tasks: Tasks, effort: int, most: int) -> Found:
+    """An order in at most `most` blocks. A narrow search is quick and sometimes luckier."""
+    width = effort * max(_NARROWER, _EFFORT // len(tasks.colours))
+    choices = effort * max(1, _CHOICES // len(tasks.colours))
+    found = order_within(tasks, most, width // _NARROWER, choices)
+    if found.block or found.none_exists:
+        return found
+    return order_within(tasks, most, width, choices)
+
+
+def _one_by_one(tasks: Tasks, bound: int) -> Schedule:
+    """Each task in a block of its own."""
+    block = np.arange(len(tasks.lag)) + np.cumsum(tasks.lag)
+    return Schedule(tuple(block.tolist()), int(block[-1]) + 1, bound)
+
+
+def _searched(problem: _Problem, known: Schedule) -> Schedule:
+    """The first order that the search finds, or the known one if it finds none as good."""
+    count = len(known.block)
     width = max(1, min(MOST_STATES, _EFFORT // count - _EFFORT // MOST_TASKS_SEARCHED))
     layer = [problem.start()]
-    bound = problem.bound(layer[0])
     whole = True
-    while True:
+    while layer:
         following: dict[tuple[bytes, bytes, int], _State] = {}
         for state in layer:
             for reached in problem.expand(state):
                 following.setdefault(reached.key(), reached)
         done = [state for state in following.values() if state.finished.all()]
         if done:
-            needed = len(done[0].steps) if whole and not problem.choice_was_limited else bound
-            return _schedule(done[0], count, needed)
+            proved = whole and not problem.choice_was_limited
+            return _schedule(done[0], count, len(done[0].steps) if proved else known.bound)
+        bounds = [problem.bound(state) for state in following.values()]
         ranked = sorted(
-            following.values(),
-            key=lambda state: (problem.bound(state), -int(state.finished.sum()), state.steps),
+            (
+                (bound, -int(state.finished.sum()), state.steps, state)
+                for bound, state in zip(bounds, following.values(), strict=True)
+                if bound <= known.count
+            ),
+            key=lambda ranks: ranks[:3],
         )
-        layer = ranked[:width]
+        layer = [state for *_, state in ranked[:width]]
         whole = whole and len(ranked) <= width
+    return known
 
 
 def _schedule(state: _State, count: int, bound: int) -> Schedule:
@@ -127,7 +169,7 @@ class _Problem:
         self._loose = np.array(tasks.loose, dtype=bool) & (self._lag > 0)
         self._patches = bool((self._loose & (self._lag == 2)).any())
         self.choice_was_limited = False
-        self._chain = self._chain_blocks()
+        self._chain = chain_blocks(tasks)
         self._tail = self._chain.sum(axis=1)
 
     def start(self) -> _State:
@@ -225,19 +267,3 @@ class _Problem:
                 state.waiting[upper] -= 1
                 state.ready[upper] = max(state.ready[upper], number + self._tasks.lag[upper])
                 state.front[upper] = state.waiting[upper] == 0
-
-    def _chain_blocks(self) -> np.ndarray:
-        """(task, colour): the most separate blocks of a colour on any chain from a task upwards."""
-        inside = np.zeros((self._count, self._colours), dtype=np.int32)
-        for task in range(self._count - 1, -1, -1):
-            own = self._colour[task]
-            best = np.zeros(self._colours, dtype=np.int32)
-            following = 0
-            for upper in self._above[task]:
-                best = np.maximum(best, inside[upper])
-                # The same colour again without a stop needs no new block.
-                joined = self._colour[upper] == own and self._tasks.lag[upper] == 0
-                following = max(following, int(inside[upper][own]) - (1 if joined else 0))
-            best[own] = max(int(best[own]), following + 1)
-            inside[task] = best
-        return inside

@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from applique.model import Step, Thread
-from applique.sequence.fewest import Schedule, Tasks, fewest_blocks
+from applique.sequence.fewest import Schedule, fewest_blocks
 from applique.sequence.precedence import Before, Precedence
+from applique.sequence.route import shortest_route
 from applique.sequence.stages import PieceWork, Stage
+from applique.sequence.tasks import Tasks
 from applique.settings import Settings
 
 
@@ -79,7 +81,7 @@ def _edges_last(works: Sequence[PieceWork], settings: Settings, comes_first: Pre
         # The last tack-downs and the first edges share a block.
         bound = rounds.bound + max(edges.bound - 1, 0)
     for group in _by_block(edged, edges):
-        for work in _nearest_first(group, steps, comes_first.edges):
+        for work in _short_way(group, steps, comes_first.edges):
             steps.extend(work.stages[-1].steps)
     return Order(tuple(steps), bound)
 
@@ -121,11 +123,11 @@ def _scheduled(
         following, after = final[number + 1], final[number + 2]
         for work in (work for work in following if work.stops == 2):
             steps.extend(_in_thread(work.stages[1], thread))
-        for work in _nearest_first(final[number], steps, before):
+        for work in _short_way(final[number], steps, before):
             steps.extend(_in_thread(work.stages[-1], thread))
         placed = [work for work in following if work.stops == 1]
         placed += [work for work in after if work.stops == 2]
-        for work in _nearest_first(placed, steps, before):
+        for work in _short_way(placed, steps, before):
             steps.extend(_in_thread(work.stages[0], thread))
     return tuple(steps)
 
@@ -149,28 +151,16 @@ def _next_thread(blocks: Iterable[Sequence[PieceWork]]) -> Thread:
     return next(block[0].thread for block in blocks if block)
 
 
-def _nearest_first(
-    works: Sequence[PieceWork], sewn: Sequence[Step], before: Before
-) -> list[PieceWork]:
-    """Pieces in an order with short ways between them: from where the needle is to the nearest
-    start, again and again, never a piece before one that it must follow."""
+def _short_way(works: Sequence[PieceWork], sewn: Sequence[Step], before: Before) -> list[PieceWork]:
+    """Pieces in an order with short ways between them, from where the needle is, never a piece
+    before one that it must follow."""
     works = [work for work in works if _sewn(work)]
     if len(works) < 2:
-        return list(works)
+        return works
     here = sewn[-1].paths[-1][-1] if sewn else None
     starts = np.array([_sewn(work)[0].paths[0][0] for work in works])
     ends = np.array([_sewn(work)[-1].paths[-1][-1] for work in works])
-    waits_for = [set(found) for found in _indices(works, before)]
-    left = set(range(len(works)))
-    order: list[int] = []
-    while left:
-        free = [k for k in sorted(left) if not waits_for[k] & left]
-        away = np.zeros(len(free)) if here is None else ((starts[free] - here) ** 2).sum(axis=1)
-        nearest = free[int(np.argmin(away))]
-        left.remove(nearest)
-        order.append(nearest)
-        here = ends[nearest]
-    return [works[k] for k in order]
+    return [works[k] for k in shortest_route(starts, ends, _indices(works, before), here)]
 
 
 def _sewn(work: PieceWork) -> tuple[Step, ...]:

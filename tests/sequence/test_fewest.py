@@ -1,5 +1,5 @@
 """The fewest colour blocks, against exhaustive search on small cases (our own, from the
-definition) and against cases solved by hand."""
+definition), constraint programming (ortools' CP-SAT) on larger ones and cases solved by hand."""
 
 import itertools
 from random import Random
@@ -7,8 +7,12 @@ from random import Random
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from ortools.sat.python import cp_model
 
-from applique.sequence.fewest import Tasks, fewest_blocks
+from applique.sequence.fewest import fewest_blocks
+from applique.sequence.fewest_proof import order_within
+from applique.sequence.tasks import Tasks
+from tests.benchmarks.sequencing import applique_block
 
 
 def is_valid(tasks: Tasks, block: tuple[int, ...]) -> bool:
@@ -90,8 +94,8 @@ def test_nothing_takes_no_block() -> None:
     assert fewest_blocks(Tasks([], [], [], [], 4)).count == 0
 
 
-@given(st.integers(30, 120), st.integers(2, 9), st.randoms(use_true_random=False))
-@settings(max_examples=4)
+@given(st.integers(30, 90), st.integers(2, 5), st.randoms(use_true_random=False))
+@settings(max_examples=3)
 def test_larger_cases_are_valid_and_respect_their_bound(
     count: int, colours: int, random: Random
 ) -> None:
@@ -105,3 +109,76 @@ def test_larger_cases_are_valid_and_respect_their_bound(
     assert is_valid(tasks, schedule.block)
     assert schedule.bound <= schedule.count
     assert fewest_blocks(tasks) == schedule
+
+
+# Proofs
+
+
+def can_be_done(tasks: Tasks, blocks: int) -> bool:
+    """Whether so many blocks are enough, by constraint programming."""
+    model = cp_model.CpModel()
+    names = sorted(set(tasks.colours))
+    count = len(tasks.colours)
+    inside = [[model.new_bool_var("") for _ in range(blocks)] for _ in range(count)]
+    thread = [[model.new_bool_var("") for _ in names] for _ in range(blocks)]
+    for one in [*inside, *thread]:
+        model.add_exactly_one(one)
+    number = [sum(k * inside[task][k] for k in range(blocks)) for task in range(count)]
+    for task in range(count):
+        model.add(number[task] >= tasks.lag[task])
+        for lower in tasks.below[task]:
+            model.add(number[task] >= number[lower] + tasks.lag[task])
+        for k in range(blocks):
+            model.add_implication(inside[task][k], thread[k][names.index(tasks.colours[task])])
+    for stop in range(blocks):
+        laid = [
+            inside[task][stop + tasks.lag[task]]
+            for task in range(count)
+            if tasks.loose[task] and tasks.lag[task] and stop + tasks.lag[task] < blocks
+        ]
+        model.add(sum(laid) <= tasks.limit)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    found = solver.solve(model)
+    assert found in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.INFEASIBLE)
+    return found != cp_model.INFEASIBLE
+
+
+@pytest.mark.parametrize("how", ["cut first", "edges last", "mixed"])
+@pytest.mark.parametrize("count", [12, 18])
+def test_proofs_agree_with_constraint_programming(count: int, how: str) -> None:
+    tasks = applique_block(count, count, 3, how)
+    schedule = fewest_blocks(tasks)
+    assert is_valid(tasks, schedule.block)
+    assert schedule.count == schedule.bound
+    assert can_be_done(tasks, schedule.count)
+    assert not can_be_done(tasks, schedule.count - 1)
+
+
+@given(small_tasks())
+@settings(max_examples=40)
+def test_an_order_is_found_where_there_is_one_and_only_there(tasks: Tasks) -> None:
+    fewest = fewest_blocks(tasks).count
+    found = order_within(tasks, fewest, 500, 100)
+    assert is_valid(tasks, found.block) and max(found.block) + 1 == fewest
+    assert order_within(tasks, fewest - 1, 500, 100).none_exists
+
+
+@pytest.mark.parametrize("how", ["cut first", "edges last", "mixed"])
+def test_thirty_pieces_are_proven(how: str) -> None:
+    tasks = applique_block(1, 30, 4, how)
+    schedule = fewest_blocks(tasks)
+    assert is_valid(tasks, schedule.block)
+    assert schedule.count == schedule.bound
+
+
+def test_a_search_that_was_cut_down_proves_nothing() -> None:
+    tasks = applique_block(0, 30, 8, "mixed")
+    least = fewest_blocks(tasks).count
+    assert not order_within(tasks, least - 1, 1, 100).none_exists
+    assert order_within(tasks, least - 1, 1_000, 100).none_exists
+
+
+def test_more_effort_is_never_worse() -> None:
+    tasks = applique_block(2, 40, 4, "cut first")
+    assert fewest_blocks(tasks, 2).count <= fewest_blocks(tasks).count

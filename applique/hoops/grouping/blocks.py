@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from applique.sequence.fewest import Tasks, fewest_blocks
+from applique.sequence.fewest import fewest_blocks
+from applique.sequence.tasks import Tasks
 
 LOOSE_AT_ONCE = 4
 """The most loose pieces that one stop lays; the default of the table of settings. No more than a
