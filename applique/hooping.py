@@ -13,6 +13,7 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.hoops.assembling import assembled
+from applique.hoops.findings import of_crosses, of_parts
 from applique.hoops.frame import clamped_on
 from applique.hoops.grouping.group import group
 from applique.hoops.layered import Layered
@@ -24,6 +25,7 @@ from applique.layering.details import lay_all
 from applique.model import Step
 from applique.renewal import agreement_of, held_steps, only
 from applique.report import Finding, errors_in, note, ordered, warning
+from applique.sequence.keep import RANK, out_of_order
 from applique.sequence.plan import stitch_faults
 from applique.sequence.precedence import precedence
 from applique.svg.read import survey_block
@@ -63,6 +65,12 @@ def read_layered(root: etree._Element) -> Layered:
             " use Refresh Layers or Make Layers first"
         )
         findings.append(warning("stale", "", text))
+    edges_last = block.settings.edges == "last"
+    for standing in agreement.standings:
+        missing = () if standing.stale else standing.missing(edges_last)
+        if missing:
+            text = f"its {' and '.join(missing)} step is missing; use Refresh Layers"
+            findings.append(warning("missing", standing.label, text))
     steps = held_steps(found.steps, block.parts)
     if any(not step.piece for step in steps):
         text = "steps that belong to no piece are left out: every hooping gets marks of its own"
@@ -82,20 +90,22 @@ def plan_hoopings(layered: Layered, request: HoopRequest, told: Told | None = No
     """
     windows = [way.window for way in request.placings]
     _check_fields(layered, request)
+    if request.order == "kept":
+        _check_order(layered)
     on_machine = _on_the_machine(layered, request)
     parts = parts_of(layered, windows, on_machine)
     if not parts.parts:
         raise InputError("every piece is left to the sewing machine; there is nothing to hoop")
     _check_fixed(parts, request)
     problem = problem_of(
-        parts.parts, layered.before, on_machine, windows, request.fixed, request.keep_out
+        parts.parts, layered.before, on_machine, windows, request.fixed, request.kept_out
     )
     grouping = _grouped(problem, parts.parts, told)
     _check_filled(grouping)
     plan = assembled(layered, parts.parts, on_machine, problem, grouping, request)
-    findings = [*layered.findings, *_told_of_parts(parts, plan), *_told_of_crosses(plan)]
+    findings = [*layered.findings, *of_parts(parts, plan), *of_crosses(plan)]
     if request.hold != "laid on":
-        findings += clamped_on(plan.hoopings, _edge_points(layered.steps), request.frame)
+        findings += clamped_on(plan, _edge_points(layered.steps), request.frame)
     return Hoopings(plan, ordered(findings))
 
 
@@ -140,6 +150,22 @@ def _check_fields(layered: Layered, request: HoopRequest) -> None:
         )
 
 
+def _check_order(layered: Layered) -> None:
+    """Raise InputError if the document's own order is not one to sew in."""
+    edges_last = layered.block.settings.edges == "last"
+    wrong = out_of_order(layered.steps, layered.comes_first, edges_last)
+    remedy = "use --order fewest, or Make Layers with its order asked for"
+    if wrong is not None:
+        raise InputError(f"the document sews {wrong[1]} before {wrong[0]} beneath it; {remedy}")
+    rank: dict[str, int] = {}
+    for step in layered.steps:
+        if RANK[step.kind] < rank.get(step.piece, 0):
+            raise InputError(
+                f"the document sews the {step.kind} of {step.piece} too late; {remedy}"
+            )
+        rank[step.piece] = RANK[step.kind]
+
+
 def _on_the_machine(layered: Layered, request: HoopRequest) -> frozenset[str]:
     unknown = sorted(request.by_machine - layered.labels)
     if unknown:
@@ -173,57 +199,6 @@ def _check_filled(grouping: Grouping) -> None:
         raise InputError(
             f"nothing would be sewn in hooping {empty[0] + 1}; fix pieces to smaller numbers"
         )
-
-
-def _told_of_parts(parts: Parts, plan: HoopingPlan) -> list[Finding]:
-    """What is said of pieces that are sewn in stretches or on the sewing machine."""
-    told = [_told_of_stretches(label, parts, plan) for label in _in_stretches(parts)]
-    for label in parts.shortened:
-        text = (
-            "a part of its placement line lies beyond the field and is left out; lay it by the "
-            "rest of the line and by its printed template"
-        )
-        told.append(note("placement", label, text))
-    for label, number in plan.by_machine:
-        when = f"after hooping {number}" if number else "before the first hooping"
-        text = (
-            f"its edge is sewn on the sewing machine {when}: lay it by its printed pattern and by "
-            "what of its placement line the hoop has sewn"
-        )
-        told.append(note("sewing-machine", label, text))
-    return told
-
-
-def _in_stretches(parts: Parts) -> list[str]:
-    return list(dict.fromkeys(part.label for part in parts.parts if part.count > 1))
-
-
-def _told_of_stretches(label: str, parts: Parts, plan: HoopingPlan) -> Finding:
-    """In which hoopings a piece is sewn, and where its stretches meet: a warning if some joins can
-    be neither hidden nor straight."""
-    numbers = ", ".join(str(it.number) for it in plan.hoopings if label in it.labels)
-    joins = [join for name, join in parts.joins if name == label]
-    near = "; ".join(f"{x:.0f}, {y:.0f}" for x, y in (join.place for join in joins))
-    text = f"is larger than every field; its stretches are sewn in hoopings {numbers}"
-    if joins:
-        text += f" and meet near {near} mm"
-    if all(join.hidden or join.straight for join in joins):
-        return note("stretches", label, text)
-    return warning("stretches", label, f"{text}, where the edge bends; look at the join")
-
-
-def _told_of_crosses(plan: HoopingPlan) -> list[Finding]:
-    """What is said of crosses that have to be drawn."""
-    drawn = [cross for cross in plan.crosses if cross.making == "pen"]
-    told = []
-    for number in sorted({number for cross in drawn for number in cross.used_in}):
-        names = " and ".join(cross.name for cross in drawn if number in cross.used_in)
-        text = (
-            f"shared crosses would leave it too far off; before the first hooping, draw {names} "
-            "through its printed template with a pen that washes out"
-        )
-        told.append(warning("drawn-cross", f"hooping {number}", text))
-    return told
 
 
 def _edge_points(steps: Sequence[Step]) -> dict[str, np.ndarray]:

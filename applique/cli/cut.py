@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import re
-import unicodedata
-from collections.abc import Iterable
 from typing import Any
 
 from applique.cli.arguments import add_input, add_output
+from applique.cli.names import plain_names
 from applique.cli.say import say, say_findings
 from applique.export.cutfile import cut_file
 from applique.files import put_all_in_place, read_svg
@@ -40,7 +38,7 @@ def add_parser(subparsers: Any) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write the sheets."""
     sheets, findings = read_sheets(read_svg(arguments.input).getroot(), arguments.face)
-    names = sheet_names(sheet.fabric for sheet in sheets)
+    names = [f"{name}.svg" for name in plain_names([s.fabric for s in sheets], "fabric")]
     results = {
         arguments.output / name: cut_file(sheet) for name, sheet in zip(names, sheets, strict=True)
     }
@@ -50,17 +48,3 @@ def run(arguments: argparse.Namespace) -> int:
         pieces = counted(len(sheet.cuts), "piece", "pieces")
         say(f"{arguments.output / name}: {sheet.fabric}, {pieces}, {sheet.face} side up")
     return 0
-
-
-def sheet_names(fabrics: Iterable[str]) -> list[str]:
-    """A safe file name for each fabric, no two alike: plain small letters, digits and hyphens."""
-    names: list[str] = []
-    for fabric in fabrics:
-        plain = unicodedata.normalize("NFKD", fabric).encode("ascii", "ignore").decode().lower()
-        base = re.sub(r"[^a-z0-9]+", "-", plain).strip("-") or "fabric"
-        name, number = base, 1
-        while f"{name}.svg" in names:
-            number += 1
-            name = f"{base}-{number}"
-        names.append(f"{name}.svg")
-    return names

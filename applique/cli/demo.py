@@ -9,9 +9,9 @@ from typing import Any
 
 from lxml import etree
 
-from applique.cli.cut import sheet_names
 from applique.cli.layers import say_layers
 from applique.cli.library_files import open_library
+from applique.cli.names import plain_names
 from applique.cli.say import say, say_findings
 from applique.cli.stitch import say_offset
 from applique.cli.trace import say_looks
@@ -71,7 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
     for suffix in FORMATS:
         results[folder / f"{SAMPLE}.{suffix}"] = machine_file(plan, suffix).data
     sheets, _ = read_sheets(tree.getroot(), "wrong")
-    names = sheet_names(sheet.fabric for sheet in sheets)
+    names = [f"{name}.svg" for name in plain_names([s.fabric for s in sheets], "fabric")]
     for name, sheet in zip(names, sheets, strict=True):
         results[folder / "cut" / name] = cut_file(sheet)
     results.update(_hooped(tree.getroot(), folder / "hoopings"))

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from applique.cli.arguments import add_input, area
+from applique.cli.arguments import add_input
+from applique.cli.hoop_arguments import add_fields, add_lining, add_results, add_wishes
 from applique.cli.say import say_findings
-from applique.errors import UsageError
-from applique.export.formats import FORMATS
+from applique.errors import OutputError, UsageError
 from applique.files import put_all_in_place, read_svg
-from applique.hoops.fields import Field, field_of, read_fields
-from applique.hoops.frame import BORDER_MM, GRIP_MM, FrameSetting
-from applique.hoops.lining.misreading import READING_MM
-from applique.hoops.problem import BoxMm
-from applique.hoops.request import MARGIN_MM, HoopRequest
+from applique.hoops.fields import Field, read_fields
+from applique.hoops.frame import FrameSetting
+from applique.hoops.request import HoopRequest
 from applique.hoops.sewing import Hold
-from applique.papers import paper_size
 from applique.resources import hoop_fields_text
-
-ORDERS = ("fewest", "piece", "kept")
 
 
 def add_parser(subparsers: Any) -> None:
@@ -36,132 +31,11 @@ def add_parser(subparsers: Any) -> None:
     )
     add_input(parser, "LAYERED.svg")
     parser.add_argument("-o", "--output", metavar="DIR", type=Path, help="the folder for the files")
-    _add_fields(parser.add_argument_group("fields"))
-    _add_wishes(parser.add_argument_group("what is sewn where"))
-    _add_lining(parser.add_argument_group("hooping and lining up"))
-    _add_results(parser.add_argument_group("results"))
+    add_fields(parser.add_argument_group("fields"))
+    add_wishes(parser.add_argument_group("what is sewn where"))
+    add_lining(parser.add_argument_group("hooping and lining up"))
+    add_results(parser.add_argument_group("results"))
     parser.set_defaults(run=run)
-
-
-def _add_fields(group: Any) -> None:
-    group.add_argument(
-        "--field",
-        dest="fields",
-        metavar="WxH",
-        action="append",
-        default=[],
-        type=field,
-        help="a field that is owned, in mm, as in 130x180, or by its usual name, as in 5x7in; as "
-        "often as needed",
-    )
-    group.add_argument(
-        "--turn", action="store_true", help="let the block lie turned by a quarter in a frame"
-    )
-    group.add_argument(
-        "--margin",
-        metavar="MM",
-        type=millimetres,
-        default=MARGIN_MM,
-        help=f"kept free inside a field on each side (default: {MARGIN_MM:g})",
-    )
-
-
-def _add_wishes(group: Any) -> None:
-    group.add_argument(
-        "--order",
-        choices=ORDERS,
-        default="fewest",
-        help="within a hooping: the fewest colour blocks, piece by piece, or as the document has "
-        "it (default: fewest)",
-    )
-    group.add_argument(
-        "--too-large",
-        choices=("stretches", "sewing-machine"),
-        default="stretches",
-        help="sew a piece larger than every field in stretches, or leave its edge to the sewing "
-        "machine, with its placement line and a printed pattern (default: stretches)",
-    )
-    group.add_argument(
-        "--by-machine",
-        metavar="PIECE",
-        action="append",
-        default=[],
-        help="leave this piece's edge to the sewing machine in any case; as often as needed",
-    )
-    group.add_argument(
-        "--fix",
-        metavar="PIECE=N",
-        action="append",
-        default=[],
-        type=fixed,
-        help="sew a piece in hooping N; as often as needed",
-    )
-    group.add_argument(
-        "--keep-out",
-        metavar="X,Y,WIDTH,HEIGHT",
-        action="append",
-        default=[],
-        type=box,
-        help="a place, in mm on the page, that no field may reach into; as often as needed",
-    )
-
-
-def _add_lining(group: Any) -> None:
-    group.add_argument(
-        "--misreading",
-        metavar="MM",
-        type=millimetres,
-        default=READING_MM,
-        help=f"how far off a cross is read, for the expected error (default: {READING_MM:g})",
-    )
-    group.add_argument("--box", action="store_true", help="sew a basting box first")
-    group.add_argument(
-        "--baste",
-        action="store_true",
-        help="hoop the stabiliser alone, lay the block on it and hold it by a basting box",
-    )
-    group.add_argument(
-        "--frame-border",
-        metavar="MM",
-        type=millimetres,
-        default=BORDER_MM,
-        help="how far the frame reaches beyond its field on each side "
-        f"(default: {BORDER_MM:g}; measure yours)",
-    )
-    group.add_argument(
-        "--grip",
-        metavar="MM",
-        type=millimetres,
-        default=GRIP_MM,
-        help="how far the background must reach beyond the field to be held "
-        f"(default: {GRIP_MM:g})",
-    )
-
-
-def _add_results(group: Any) -> None:
-    group.add_argument(
-        "--format", choices=tuple(FORMATS), default="dst", help="of the stitch files (default: dst)"
-    )
-    group.add_argument(
-        "--paper",
-        metavar="a4|letter|WxH",
-        default="a4",
-        type=paper,
-        help="what the templates are printed on (default: a4)",
-    )
-    group.add_argument(
-        "--seconds",
-        metavar="N",
-        type=seconds,
-        default=math.inf,
-        help="end the search after so long with the best plan so far; Ctrl-C does the same",
-    )
-    group.add_argument(
-        "--compare",
-        action="store_true",
-        help="write nothing; tell for each field alone (without --field, for the usual ones) how "
-        "many hoopings, stops and minutes it takes",
-    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -176,6 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError("give -o DIR, the folder for the files, or --compare")
     if not arguments.compare and not arguments.fields:
         raise UsageError("give at least one --field, as in --field 130x180, or --compare")
+    _check_results(arguments)
     usual = read_fields(hoop_fields_text())
     owned = tuple(dict.fromkeys(arguments.fields)) or usual
     request = _request(arguments, owned)
@@ -193,6 +68,19 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _check_results(arguments: argparse.Namespace) -> None:
+    """Raise before a long search what would stand in the way of writing after it."""
+    from applique.paper.bars import check_paper
+
+    try:
+        check_paper(arguments.paper)
+    except ValueError as problem:
+        raise UsageError(f"--paper: {problem}") from None
+    folder = arguments.output
+    if folder is not None and folder.exists() and not folder.is_dir():
+        raise OutputError(f"{folder}: is a file; give the name of a folder")
+
+
 def _request(arguments: argparse.Namespace, fields: tuple[Field, ...]) -> HoopRequest:
     hold: Hold = "laid on" if arguments.baste else "boxed" if arguments.box else "hooped"
     try:
@@ -203,7 +91,7 @@ def _request(arguments: argparse.Namespace, fields: tuple[Field, ...]) -> HoopRe
             order=arguments.order,
             too_large=arguments.too_large,
             by_machine=frozenset(arguments.by_machine),
-            fixed=dict(arguments.fix),
+            fixed=_fixed_once(arguments.fix),
             keep_out=tuple(arguments.keep_out),
             reading_mm=arguments.misreading,
             hold=hold,
@@ -213,53 +101,10 @@ def _request(arguments: argparse.Namespace, fields: tuple[Field, ...]) -> HoopRe
         raise UsageError(str(problem)) from None
 
 
-def field(text: str) -> Field:
-    """Read a field's size in mm, or its usual name in inches."""
-    try:
-        return field_of(text, read_fields(hoop_fields_text()))
-    except ValueError as problem:
-        raise argparse.ArgumentTypeError(str(problem)) from None
-
-
-def fixed(text: str) -> tuple[str, int]:
-    """Read `PIECE=N`."""
-    label, equals, number = text.rpartition("=")
-    if not (equals and label and number.isascii() and number.isdigit() and int(number) > 0):
-        raise argparse.ArgumentTypeError(f"'{text}' is not of the form PIECE=N, as in 17=2")
-    return label, int(number)
-
-
-def box(text: str) -> BoxMm:
-    """Read `X,Y,WIDTH,HEIGHT` in mm as left, top, right and bottom."""
-    x, y, width, height = area(text)
-    return x, y, x + width, y + height
-
-
-def millimetres(text: str) -> float:
-    """Read a length of 0 mm or more."""
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not (math.isfinite(value) and value >= 0):
-        raise argparse.ArgumentTypeError(f"'{text}' is no length in mm")
-    return value
-
-
-def seconds(text: str) -> float:
-    """Read a time above 0."""
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not value > 0:
-        raise argparse.ArgumentTypeError(f"'{text}' is no time in seconds")
-    return value
-
-
-def paper(text: str) -> tuple[float, float]:
-    """Read a paper's name or size."""
-    try:
-        return paper_size(text)
-    except ValueError as problem:
-        raise argparse.ArgumentTypeError(str(problem)) from None
+def _fixed_once(pairs: Sequence[tuple[str, int]]) -> dict[str, int]:
+    """The hooping of each piece that has one; raises ValueError for a piece that has two."""
+    numbers: dict[str, int] = {}
+    for label, number in pairs:
+        if numbers.setdefault(label, number) != number:
+            raise ValueError(f"--fix: {label} is fixed to hoopings {numbers[label]} and {number}")
+    return numbers

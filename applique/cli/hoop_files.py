@@ -8,8 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from applique.cli.cut import sheet_names
-from applique.errors import InputError
+from applique.cli.names import plain_names
 from applique.export.machine import MachineFile, machine_file
 from applique.geometry.curves import polyline
 from applique.hooping import Hoopings
@@ -19,7 +18,6 @@ from applique.hoops.plan import HoopingPlan
 from applique.hoops.record import as_record
 from applique.hoops.request import HoopRequest
 from applique.model import Curve, Laid, LaidDetail, LaidPiece, Plan
-from applique.paper.bars import check_paper
 from applique.paper.drawing import Printout, shape_curves
 from applique.paper.hooping import hooping_printout
 from applique.paper.hooping_pieces import ShownPiece
@@ -30,6 +28,11 @@ from applique.pictures.scene import FabricShape
 from applique.report import Finding, note, warning
 from applique.sequence.centre import is_lopsided, offset_from_centre
 from applique.settings import resolve
+
+_LONGEST_NAME = 60
+"""So much of a block's name is in its files' names."""
+
+_MOST_NAMED = 6
 
 BACKGROUND = "#ffffff"
 """The colour of a background of which nothing is known."""
@@ -57,10 +60,6 @@ class Results:
 def files_of(hoopings: Hoopings, layered: Layered, request: HoopRequest, wanted: Wanted) -> Results:
     """Everything that is written of a plan; nothing is, if any of it can't be made."""
     plan, folder = hoopings.plan, wanted.folder
-    try:
-        check_paper(wanted.paper_mm)
-    except ValueError as problem:
-        raise InputError(str(problem)) from None
     name = stem_of(plan)
     shown = shown_pieces(layered, plan)
     plans = tuple(
@@ -74,9 +73,9 @@ def files_of(hoopings: Hoopings, layered: Layered, request: HoopRequest, wanted:
         files[folder / f"{base}.{wanted.format}"] = made.data
         printout = hooping_printout(plan, hooping, shown, request.frame, wanted.paper_mm)
         files[folder / f"{base}.pdf"] = pdf_bytes(printout)
-    for label, printout in _patterns(layered, plan, wanted.paper_mm):
-        [safe] = sheet_names([label])
-        files[folder / f"{name}-pattern-{safe.removesuffix('.svg')}.pdf"] = pdf_bytes(printout)
+    patterns = _patterns(layered, plan, wanted.paper_mm)
+    for safe, printout in zip(plain_names(patterns, "piece"), patterns.values(), strict=True):
+        files[folder / f"{name}-pattern-{safe}.pdf"] = pdf_bytes(printout)
     colours = {fabric.name: fabric.colour for fabric in layered.block.fabrics}
     background = colours.get(layered.block.background, BACKGROUND)
     fabrics = [
@@ -95,14 +94,17 @@ def files_of(hoopings: Hoopings, layered: Layered, request: HoopRequest, wanted:
 def shown_pieces(layered: Layered, plan: HoopingPlan) -> list[ShownPiece]:
     """The block's pieces as the templates show them, from the lowest."""
     first: dict[str, int] = {}
+    divided: set[str] = set()
     for hooping in plan.hoopings:
+        divided.update(label for label in hooping.labels if label in first)
         for label in hooping.labels:
             first.setdefault(label, hooping.number)
     shown = []
     for item in layered.laid:
         label = item.part.label
         colour = item.piece.colour if isinstance(item, LaidPiece) else item.detail.thread.colour
-        shown.append(ShownPiece(label, colour, _curves_of(item), first.get(label, 0)))
+        curves = _curves_of(item)
+        shown.append(ShownPiece(label, colour, curves, first.get(label, 0), label in divided))
     return shown
 
 
@@ -117,15 +119,15 @@ def _curves_of(item: Laid) -> tuple[Curve, ...]:
 
 def stem_of(plan: HoopingPlan) -> str:
     """What the files of a plan begin with: the block's name, in plain letters."""
-    [safe] = sheet_names([plan.name or "block"])
-    return safe.removesuffix(".svg")
+    [safe] = plain_names([plan.name[:_LONGEST_NAME]], "block")
+    return safe
 
 
 def leftovers_of(folder: Path, results: Results) -> list[Finding]:
     """A warning if files of an earlier plan lie beside those just written: a hooping too many is
     easily sewn."""
     written = {path.name for path in results.files}
-    pattern = re.compile(r".+-hooping-\d+\.[a-z0-9]+")
+    pattern = re.compile(r".+-(hooping-\d+\.[a-z0-9]+|pattern-.+\.pdf|hoopings\.png)")
     old = sorted(
         path.name
         for path in folder.iterdir()
@@ -133,20 +135,22 @@ def leftovers_of(folder: Path, results: Results) -> list[Finding]:
     )
     if not old:
         return []
-    text = f"files of another plan lie there too: {', '.join(old[:6])}; remove what is outdated"
+    more = f" and {len(old) - _MOST_NAMED} more" if len(old) > _MOST_NAMED else ""
+    named = f"{', '.join(old[:_MOST_NAMED])}{more}"
+    text = f"files of another plan lie there too: {named}; remove what is outdated"
     return [warning("leftover", str(folder), text)]
 
 
 def _patterns(
     layered: Layered, plan: HoopingPlan, paper_mm: tuple[float, float]
-) -> list[tuple[str, Printout]]:
+) -> dict[str, Printout]:
     """The printed patterns of the pieces whose edges are sewn on the sewing machine."""
     wanted = {label for label, _ in plan.by_machine}
-    return [
-        (item.piece.label, _pattern(item, plan.name, paper_mm))
+    return {
+        item.piece.label: _pattern(item, plan.name, paper_mm)
         for item in layered.laid
         if isinstance(item, LaidPiece) and item.piece.label in wanted
-    ]
+    }
 
 
 def _pattern(item: LaidPiece, name: str, paper_mm: tuple[float, float]) -> Printout:

@@ -56,18 +56,22 @@ def say_plan(plan: HoopingPlan, request: HoopRequest, results: Results) -> None:
 def say_comparison(layered: Layered, request: HoopRequest, most_seconds: float) -> None:
     """A table of each field alone."""
     rows: list[Sequence[str]] = [_HEADINGS]
+    refused: list[str] = []
     for one in request.fields:
         alone = replace(request, fields=(one,))
         try:
             with watched(most_seconds) as told:
                 plan = plan_hoopings(layered, alone, told).plan
         except InputError as problem:
-            rows.append((one.told, "-", "-", "-", str(problem)))
+            rows.append((one.told, "-", "-", "-", "-"))
+            refused.append(f"{one.told}: {problem}")
             continue
         stops, minutes = _machine_time(plan)
         count = str(len(plan.hoopings))
         rows.append((one.told, count, str(plan.bound), str(stops), f"{minutes:.0f}"))
     for line in aligned(rows, left_columns=1):
+        say(line)
+    for line in refused:
         say(line)
     say("minutes are the machine's alone; hooping, laying and trimming come on top")
 
@@ -99,8 +103,10 @@ def _lining(hooping: Hooping, plan: HoopingPlan, request: HoopRequest) -> list[s
         lines.append(f"goes on with {', '.join(hooping.continued)}, laid before")
     if hooping.crosses_used:
         reading = compact(request.reading_mm)
+        first = "sews" if request.hold == "laid on" else "begins without thread at"
+        where = " on the bare stabiliser first" if request.hold == "laid on" else ""
         lines.append(
-            f"begins without thread at crosses {' and '.join(hooping.crosses_used)}; read "
+            f"{first} crosses {' and '.join(hooping.crosses_used)}{where}; read "
             f"{reading} mm off, the farthest stitch is expected {hooping.error_mm:.1f} mm off"
         )
     making = {cross.name: cross.making for cross in plan.crosses}

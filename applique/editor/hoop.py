@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+import time
 
 from lxml import etree
 
@@ -18,12 +19,15 @@ from applique.pictures.colours import hexadecimal, hooping_colour
 from applique.resources import hoop_fields_text
 from applique.svg.hooplayer import DrawnCross, DrawnHooping, write_hoopings
 
+LONGEST_S = 20.0
+"""The editor can't be used meanwhile, so a search ends by then with the best it has."""
+
 
 def draw_hoopings(root: etree._Element, options: argparse.Namespace) -> list[str]:
     """Draw the plan into the document; returns what is to be told. Raises InputError and UsageError
     saying what stands in the way."""
     usual = read_fields(hoop_fields_text())
-    words = [word for word in re.split(r"[\s,;]+", str(options.fields)) if word]
+    words = [word.strip() for word in re.split(r"[,;]", str(options.fields)) if word.strip()]
     try:
         request = HoopRequest(
             fields=tuple(field_of(word, usual) for word in words),
@@ -33,7 +37,8 @@ def draw_hoopings(root: etree._Element, options: argparse.Namespace) -> list[str
         )
     except ValueError as problem:
         raise UsageError(str(problem)) from None
-    made = plan_hoopings(read_layered(root), request)
+    end = time.monotonic() + LONGEST_S
+    made = plan_hoopings(read_layered(root), request, lambda progress: time.monotonic() < end)
     write_hoopings(root, _hoopings(made.plan), _crosses(made.plan))
     return [found_and_needed(made.plan), *finding_lines(made.findings)]
 

@@ -16,11 +16,11 @@ from applique.hoops.lining.ground import Ground
 from applique.hoops.lining.misreading import corners_of, expected_error_mm
 from applique.hoops.lining.sequence import in_sequence
 from applique.hoops.parts import Part, fits_one
-from applique.hoops.placing import placed
+from applique.hoops.placing import box_round, placed
 from applique.hoops.plan import Hooping, HoopingPlan
 from applique.hoops.problem import BoxMm, Grouping, Problem
 from applique.hoops.request import HoopRequest, Placing
-from applique.hoops.sewing import Sewn, lined_up, sewn_in
+from applique.hoops.sewing import Sewn, Standing, lined_up, sewn_in
 from applique.model import Block, LaidPiece, Step
 
 BOX_ROUND_MM = 3.0
@@ -51,7 +51,10 @@ def assembled(
         grouping = _well_sequenced(problem, grouping, request)
     after = _moments(layered, parts, on_machine, grouping)
     shares = _with_lines(_shares(layered, parts, grouping, request), layered, after)
-    grounds = [Ground(it.box, it.placing.window, _laid_in(it)) for it in shares]
+    grounds = [
+        _ground(number, share, layered, after, request)
+        for number, share in enumerate(shares, start=1)
+    ]
     lining = line_up(grounds, _seam(block), request.reading_mm)
     hoopings = tuple(
         _hooping(number, share, lining, request, block.centre)
@@ -133,10 +136,13 @@ def _with_lines(
     """The shares with the placement lines of the pieces on the sewing machine: each sewn in that of
     the hoopings before it whose field takes most of it."""
     result = list(shares)
-    for label, (earliest, latest) in after.items():
+    for label, (_, latest) in after.items():
+        # Not under a piece that is itself sewn on the machine, and only then.
+        beneath = layered.before.get(label, frozenset()) & after.keys()
+        earliest = max([after[label][0] - 1, 0, *(after[lower][1] for lower in beneath)])
         steps = [step for step in layered.steps_of(label) if step.kind == "placement"]
         best: tuple[int, int, Step] | None = None
-        for index in range(max(earliest - 1, 0), latest):
+        for index in range(earliest, latest):
             share = result[index]
             thread = share.sewn.steps[-1].thread
             line = line_within(steps, share.box, share.placing.window, thread) if steps else None
@@ -164,15 +170,16 @@ def _hooping(
     box = lining.boxes[number - 1]
     if request.hold != "hooped":
         box = _with_room(box, share.placing.window)
-    steps = lined_up(share.sewn.steps, used, made, request.hold, box)
-    centre = placed(box, share.placing.window, request.keep_out)
+    centre = centre_on_steps(placed(box, share.placing.window, request.kept_out), block_centre)
+    upwards = (-1.0, 0.0) if share.placing.turned else (0.0, -1.0)
+    steps = lined_up(share.sewn.steps, used, made, request.hold, Standing(centre, upwards, box))
     chain = lining.chains[number - 1]
     error = expected_error_mm(chain, corners_of(share.box), request.reading_mm).max()
     return Hooping(
         number=number,
         field=share.placing.field,
         turned=share.placing.turned,
-        centre=centre_on_steps(centre, block_centre),
+        centre=centre,
         labels=share.sewn.labels,
         continued=share.sewn.continued,
         steps=steps,
@@ -182,14 +189,33 @@ def _hooping(
     )
 
 
-def _laid_in(share: _Share) -> shapely.Geometry:
-    """All fabric laid in a hooping."""
-    fabrics = [
+def _ground(
+    number: int,
+    share: _Share,
+    layered: Layered,
+    after: Mapping[str, tuple[int, int]],
+    request: HoopRequest,
+) -> Ground:
+    """What decides where a hooping's crosses may lie. What is sewn on the machine before the first
+    hooping counts as laid in it."""
+    laid = [
         part.laid.cut
         for part in share.parts
         if isinstance(part.laid, LaidPiece) and part.label not in share.sewn.continued
     ]
-    return shapely.union_all(fabrics)
+    by_machine = {label: latest for label, (_, latest) in after.items()}
+    on_machine = [
+        (by_machine[item.part.label], item.cut)
+        for item in layered.laid
+        if isinstance(item, LaidPiece) and item.part.label in by_machine
+    ]
+    laid += [cut for moment, cut in on_machine if moment == 0 and number == 1]
+    later = [cut for moment, cut in on_machine if moment == number]
+    window = share.placing.window
+    within = None
+    if request.keep_out:
+        within = box_round(placed(share.box, window, request.kept_out), window)
+    return Ground(share.box, window, shapely.union_all(laid), shapely.union_all(later), within)
 
 
 def _seam(block: Block) -> shapely.Geometry | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,15 +49,21 @@ def grown(box: BoxMm, by_mm: float) -> BoxMm:
 
 
 def clamped_on(
-    hoopings: Sequence[Hooping], edges: Mapping[str, np.ndarray], setting: FrameSetting
+    plan: HoopingPlan, edges: Mapping[str, np.ndarray], setting: FrameSetting
 ) -> list[Finding]:
-    """A warning for each hooping whose frame would lie on edges that are sewn already. `edges` are
-    the penetrations of each piece's edge, (n, 2) of mm on the page."""
+    """A warning for each hooping whose frame would lie on edges that are sewn already, in the hoop
+    or on the sewing machine. `edges` are the penetrations of each piece's edge, (n, 2) of mm on the
+    page."""
     points = {label: shapely.MultiPoint(found) for label, found in edges.items()}
     sewn: list[str] = []
     told = []
-    for hooping in hoopings:
+    for hooping in plan.hoopings:
         ring = _frame(hooping, setting)
+        sewn += [
+            label
+            for label, after in plan.by_machine
+            if after == hooping.number - 1 and label in points
+        ]
         under = [name for name in sewn if shapely.dwithin(ring, points[name], _SEWN_REACH_MM)]
         if under:
             text = (

@@ -30,6 +30,12 @@ def placed(box: BoxMm, window: SizeMm, keep_out: Sequence[BoxMm]) -> tuple[float
     return middle
 
 
+def box_round(middle: tuple[float, float], size: SizeMm) -> BoxMm:
+    """The box of a size round a middle."""
+    (x, y), (width, height) = middle, size
+    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+
+
 def _stands(
     middle: float,
     side: tuple[float, float],
@@ -45,11 +51,10 @@ def _stands(
 
 def _reaches_into(x: float, y: float, window: SizeMm, out: BoxMm) -> bool:
     """Whether a window round a middle shares more than a border with a box."""
-    width, height = window
-    left, top, right, bottom = out
+    own, other = box_round((x, y), window), out
     return (
-        x - width / 2 < right - _TOUCH_MM
-        and x + width / 2 > left + _TOUCH_MM
-        and y - height / 2 < bottom - _TOUCH_MM
-        and y + height / 2 > top + _TOUCH_MM
+        own[0] < other[2] - _TOUCH_MM
+        and own[2] > other[0] + _TOUCH_MM
+        and own[1] < other[3] - _TOUCH_MM
+        and own[3] > other[1] + _TOUCH_MM
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from applique.hoops.fields import Field
-from applique.hoops.frame import FrameSetting
+from applique.hoops.frame import FrameSetting, grown
 from applique.hoops.lining.misreading import READING_MM
 from applique.hoops.problem import BoxMm, SizeMm
 from applique.hoops.sewing import Hold, Order
@@ -59,6 +59,11 @@ class HoopRequest:
             raise ValueError(
                 f"a misreading lies between 0 and {_WORST_READING_MM:g} mm, not {self.reading_mm:g}"
             )
+
+    @property
+    def kept_out(self) -> tuple[BoxMm, ...]:
+        """The boxes that no window may reach into: those to be kept out, and the margin."""
+        return tuple(grown(box, self.margin_mm) for box in self.keep_out)
 
     @property
     def placings(self) -> tuple[Placing, ...]:

@@ -12,7 +12,7 @@ from applique.hoops.lining.steps import (
     box_step,
     check_steps,
     laid_on_steps,
-    middle_step,
+    middle_steps,
     pricked_steps,
     sewn_steps,
 )
@@ -34,6 +34,16 @@ Order = Literal["fewest", "piece", "kept"]
 Hold = Literal["hooped", "boxed", "laid on"]
 """The block is hooped; hooped, with a basting box sewn first; or laid on hooped stabiliser and held
 there by the box."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a field stands on the block: its middle, the direction of the hoop's top, and the box of
+    everything sewn in it, all in mm on the page."""
+
+    centre: tuple[float, float]
+    upwards: tuple[float, float]
+    box: BoxMm
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,7 +72,8 @@ def sewn_in(parts: Sequence[Part], begun: frozenset[str], order: Order, layered:
     )
     # Nothing is covered by fabric that lies already.
     covers = {label: it for label, it in pieces.items() if label not in begun}
-    labels = tuple(merged)
+    # In the order in which they are sewn, not in which they lie.
+    labels = tuple(dict.fromkeys(step.piece for step in in_order))
     return Sewn(
         labels,
         tuple(label for label in labels if label in begun),
@@ -75,17 +86,18 @@ def lined_up(
     used: Sequence[Cross],
     made: Sequence[Cross],
     hold: Hold,
-    box: BoxMm,
+    field: Standing,
 ) -> tuple[Step, ...]:
     """The steps of a hooping with what comes before and after: the check of the crosses it is lined
-    up by, the basting box along `box`, and the crosses that later hoopings need."""
+    up by, the basting box, and the crosses that later hoopings need."""
     first, last = steps[0].thread, steps[-1].thread
     if hold == "laid on":
-        before = laid_on_steps(used, first) or [middle_step(box, first)]
+        before = laid_on_steps(used, first)
+        before = before or middle_steps(field.centre, field.upwards, field.box, first)
     else:
         before = check_steps(used, first)
     if hold != "hooped":
-        before.append(box_step(box, first))
+        before.append(box_step(field.box, first))
     result = [*before, *steps, *sewn_steps(made, last)]
     pricked = pricked_steps(made)
     if pricked:

@@ -12,7 +12,7 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from applique.geometry.curves import flatten, transformed
+from applique.geometry.curves import flatten, polyline, transformed
 from applique.hoops.plan import Hooping
 from applique.model import Curve
 from applique.paper.drawing import FAINT, INK, BoxMm, Item, Path
@@ -32,6 +32,11 @@ _SMALL_NUMBER_MM = 2.4
 _TINT = 0.2
 """Share of the fabric's colour in the tint of what is sewn in the hooping."""
 
+_EDGE = ("edge", "underlay", "detail")
+
+_NEAR_EDGE_MM = 5.0
+"""Needle points of an edge are no further from one another along its outline, nor from it."""
+
 _PAPER = "#ffffff"
 _THREAD_MM = 0.5
 """How wide an open line of a detail counts where its number looks for a place."""
@@ -46,19 +51,21 @@ _LEAST_SEEN_MM2 = 4.0
 @dataclass(frozen=True, eq=False)
 class ShownPiece:
     """A piece or a detail on the template. `curves` are mm on the page; `sewn_in` is the number of
-    the hooping that sews it, the first if several do, 0 if none does."""
+    the hooping that sews it, the first if several do, 0 if none does; `divided` says that several
+    do, each a stretch of it."""
 
     label: str
     colour: str
     curves: tuple[Curve, ...]
     sewn_in: int
+    divided: bool = False
 
 
 @dataclass(frozen=True, eq=False)
 class InHoop:
     """A piece as it lies in the hoop, mm from the middle of the field. `shape` is its fabric or
     thread as far as the drawing reaches; `here` says that it is sewn in this hooping, `before` that
-    it was begun in an earlier one."""
+    it was begun in an earlier one; `strong` are the parts of its outline sewn in this one."""
 
     label: str
     colour: str
@@ -66,6 +73,7 @@ class InHoop:
     shape: BaseGeometry
     here: bool
     before: bool
+    strong: tuple[Curve, ...]
 
 
 def pieces_in_hoop(
@@ -80,8 +88,36 @@ def pieces_in_hoop(
         if not shape.is_empty:
             here = piece.sewn_in == hooping.number or piece.label in hooping.labels
             before = 0 < piece.sewn_in < hooping.number
-            found.append(InHoop(piece.label, piece.colour, curves, shape, here, before))
+            strong = curves if here else ()
+            if here and piece.divided:
+                strong = _stretch_of(piece, hooping, matrix)
+            found.append(InHoop(piece.label, piece.colour, curves, shape, here, before, strong))
     return tuple(found)
+
+
+def _stretch_of(piece: ShownPiece, hooping: Hooping, matrix: np.ndarray) -> tuple[Curve, ...]:
+    """The parts of a piece's outline along which a hooping sews its edge."""
+    paths = [
+        path
+        for step in hooping.steps
+        if step.piece == piece.label and step.kind in _EDGE
+        for path in step.paths
+    ]
+    if not paths:
+        return ()
+    lines = shapely.MultiLineString([_outline_of(curve) for curve in piece.curves])
+    near = shapely.MultiPoint(np.vstack(paths)).buffer(_NEAR_EDGE_MM)
+    parts = shapely.get_parts(shapely.line_merge(lines.intersection(near)))
+    return tuple(
+        transformed(polyline(shapely.get_coordinates(part), closed=False), matrix)
+        for part in parts
+        if isinstance(part, shapely.LineString)
+    )
+
+
+def _outline_of(curve: Curve) -> np.ndarray:
+    points = flatten(curve)
+    return np.vstack([points, points[:1]]) if curve.closed else points
 
 
 def covered_by(curves: Sequence[Curve]) -> BaseGeometry:
@@ -100,7 +136,8 @@ def covered_by(curves: Sequence[Curve]) -> BaseGeometry:
 
 
 def outlines(pieces: Sequence[InHoop]) -> list[Item]:
-    """Tints first, then the outlines of what is not sewn here, then strong ones."""
+    """Tints first, then the outlines of what is not sewn here, then strong ones. The rest of a
+    piece of which a stretch is sewn here has thin full outlines."""
     here = [piece for piece in pieces if piece.here]
     others = [piece for piece in pieces if not piece.here]
     tints = [Path(_closed(piece.curves), _tint(piece.colour)) for piece in here]
@@ -108,8 +145,9 @@ def outlines(pieces: Sequence[InHoop]) -> list[Item]:
         Path(piece.curves, "", FAINT, SEWN_MM, () if piece.before else LATER_DASH_MM)
         for piece in others
     ]
-    strong = [Path(piece.curves, "", INK, HERE_MM) for piece in here]
-    return [*tints, *faint, *strong]
+    thin = [Path(piece.curves, "", INK, SEWN_MM) for piece in here if piece.strong != piece.curves]
+    strong = [Path(piece.strong, "", INK, HERE_MM) for piece in here if piece.strong]
+    return [*tints, *faint, *thin, *strong]
 
 
 def _closed(curves: Sequence[Curve]) -> tuple[Curve, ...]:

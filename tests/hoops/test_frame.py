@@ -57,11 +57,11 @@ def test_what_a_frame_would_clamp_is_told() -> None:
     first, second = hooping(1, (60, 100), "1", "2"), hooping(2, (180, 100), "3")
     # The second frame lies from x = 90 to 115 on its left: on the edge of 2, not of 1.
     edges = {"1": np.array([[40.0, 100.0], [60.0, 100.0]]), "2": np.array([[95.0, 100.0]])}
-    [finding] = clamped_on([first, second], edges, FrameSetting(25.0))
+    [finding] = clamped_on(plan(first, second), edges, FrameSetting(25.0))
     assert finding.object == "hooping 2" and "edges of 2;" in finding.message
-    assert clamped_on([first, second], edges, FrameSetting(15.0)) == []
+    assert clamped_on(plan(first, second), edges, FrameSetting(15.0)) == []
     # What is sewn in the hooping itself is not clamped by it.
-    assert clamped_on([second], {"3": np.array([[95.0, 100.0]])}, FrameSetting(25.0)) == []
+    assert clamped_on(plan(second), {"3": np.array([[95.0, 100.0]])}, FrameSetting(25.0)) == []
 
 
 def test_the_outside_is_told_upright() -> None:

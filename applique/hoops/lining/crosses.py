@@ -53,6 +53,12 @@ _DRAWN = 3.0
 """Drawn crosses, which are work of their own, are taken where they make the error so many times
 smaller: where two fields share little room, or many hoopings hang one on the other."""
 
+_COVERED = 10.0
+"""Drawn crosses of which fabric covers one by the time they are needed are no help but by feel."""
+
+_MISTAKEN_MM = 12.0
+"""Crosses nearer to each other are easily taken for one another."""
+
 _OVERHANG_MM = 100.0
 """A field that reaches so far beyond the background counts as twice the error."""
 
@@ -154,13 +160,21 @@ class _Search:
             np.maximum(rooms[0][:2], rooms[1][:2]),
             np.minimum(rooms[0][2:], rooms[1][2:]),
             self._around,
+            [self._grounds[earlier], self._grounds[later]],
         )
-        spread = grid(low, high, self._around.seam_box)
         there = [cross.place for cross in self.crosses if cross.made_in == earlier + 1]
         known = np.array(there).reshape(-1, 2)
         reached = ((known >= low) & (known <= high)).all(axis=1)
-        places = np.unique(np.vstack([known[reached], spread]), axis=0)
+        places = np.unique(np.vstack([known[reached], self._spread(low, high)]), axis=0)
         return places[in_sight(places, earlier, later, self._grounds)]
+
+    def _spread(self, low: np.ndarray, high: np.ndarray) -> np.ndarray:
+        """Places in a rectangle, none so near to a cross that is there already that the two could
+        be taken for each other."""
+        places = grid(low, high, self._around.seam_box)
+        there = np.array([cross.place for cross in self.crosses]).reshape(1, -1, 2)
+        away = np.hypot(*np.moveaxis(places[:, None] - there, 2, 0))
+        return places[(away >= _MISTAKEN_MM).all(axis=1)]
 
     def _cost(
         self, earlier: int, later: int, first: np.ndarray, second: np.ndarray, apart: np.ndarray
@@ -191,22 +205,32 @@ class _Search:
         return np.where(shows, np.where(pricks_fabric, _SHOWS * _ON_FABRIC, _SHOWS), 1.0)
 
     def _drawn(self, later: int) -> _Choice:
-        """Two places as far apart as field and background allow, for crosses drawn by hand."""
+        """Two places as far apart as field and background allow, for crosses drawn by hand: in
+        sight by then, if there are two of these."""
         ground, box = self._grounds[later], self.boxes[later]
         low, high = np.array(box[:2]), np.array(box[2:])
         spare = (np.array(ground.window) - (high - low)) / 2
-        inside = on_cloth(low - spare + ARM_MM, high + spare - ARM_MM, self._around)
-        # On whole steps of the frame, inwards, so that the window still takes them.
-        (left, top), (right, bottom) = (
-            np.ceil(inside[0] * 10 - 1e-6) / 10,
-            np.floor(inside[1] * 10 + 1e-6) / 10,
-        )
-        diagonals = [
-            np.array([[left, top], [right, bottom]]),
-            np.array([[left, bottom], [right, top]]),
-        ]
-        seen = [int(in_sight(pair, -1, later, self._grounds).sum()) for pair in diagonals]
-        pair = diagonals[0] if seen[0] >= seen[1] else diagonals[1]
+        reach = low - spare + ARM_MM, high + spare - ARM_MM
+        places = self._spread(*on_cloth(*reach, self._around, [ground]))
+        if len(places) < 2:
+            # On whole steps of the frame, inwards, so that the window still takes them.
+            places = np.array([np.ceil(reach[0] * 10 - 1e-6), np.floor(reach[1] * 10 + 1e-6)]) / 10
+        seen = places[in_sight(places, -1, later, self._grounds)]
+        covered = _apart(seen) < NEAREST_MM
+        pair = _furthest(places if covered else seen)
         chain = (link_of(pair[0].tolist(), pair[1].tolist(), readings=2),)
         error = expected_error_mm(chain, corners_of(box), self._reading_mm).max()
-        return _Choice(pair, 0, "pen", chain, float(error) * _DRAWN)
+        return _Choice(pair, 0, "pen", chain, float(error) * _DRAWN * (_COVERED if covered else 1))
+
+
+def _furthest(places: np.ndarray) -> np.ndarray:
+    """The two of some places, (n, 2), that are furthest apart."""
+    first, second = np.triu_indices(len(places), 1)
+    apart = np.hypot(*(places[first] - places[second]).T)
+    best = int(np.argmax(np.round(apart, 6)))
+    return places[[first[best], second[best]]]
+
+
+def _apart(places: np.ndarray) -> float:
+    """How far the furthest two of some places are apart, in mm; 0 where there are no two."""
+    return 0.0 if len(places) < 2 else float(np.hypot(*np.diff(_furthest(places), axis=0)[0]))

@@ -51,14 +51,21 @@ def laid_on_steps(crosses: Sequence[Cross], thread: Thread) -> list[Step]:
     return _ending_with(steps, words)
 
 
-def middle_step(box: BoxMm, thread: Thread) -> Step:
-    """A cross sewn onto the bare stabiliser in the middle of the first hooping."""
-    middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+def middle_steps(
+    centre: tuple[float, float], upwards: tuple[float, float], box: BoxMm, thread: Thread
+) -> list[Step]:
+    """Two crosses sewn onto the bare stabiliser in the first hooping: one in the middle of the
+    field, the other straight above it as the hoop stands (`upwards`, to the left or up on the
+    block), as far as `box` reaches."""
+    to_corner = np.array([box[0] - centre[0], box[1] - centre[1]])
+    above = np.array(centre) + np.array(upwards) * (float(np.array(upwards) @ to_corner) - ARM_MM)
     words = (
-        "Lay the block on the stabiliser, the middle of its printed template on the cross just "
-        "sewn, and pin it well outside the field; never sew over pins."
+        "Lay the block on the stabiliser: of its printed template the middle on the first cross, "
+        "the line from there to the top of the hoop through the second. Pin it well outside the "
+        "field; never sew over pins."
     )
-    return _step("align", _sewn(middle), thread, words)
+    places = [centre, (float(above[0]), float(above[1]))]
+    return _ending_with([_step("align", _sewn(place), thread) for place in places], words)
 
 
 def pricked_steps(crosses: Sequence[Cross]) -> list[Step]:
