@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import functools
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -22,6 +23,7 @@ from applique.hoops.grouping.certificate import faults_in
 from applique.hoops.layered import Layered
 from applique.hoops.plan import Hooping
 from applique.hoops.request import HoopRequest
+from applique.hoops.sewing import Hold
 from applique.model import Step
 from applique.pipeline import make_layers
 from tests.conftest import SAMPLES
@@ -233,6 +235,52 @@ def test_a_box_holds_the_block_on_hooped_stabiliser() -> None:
         at = kinds.index("baste")
         assert set(kinds[:at]) <= {"align"}
         assert all(step.thread.name != "no thread in the needle" for step in hooping.steps[:at])
+
+
+def test_on_stabiliser_the_first_crosses_show_where_the_template_goes() -> None:
+    keep_out = ((-100.0, -100.0, 0.0, 400.0),)
+    request = HoopRequest((field_of("160x260"),), hold="laid on", keep_out=keep_out)
+    first = plan_hoopings(layered("lighthouse"), request).plan.hoopings[0]
+    middle, above = (step.paths[0].mean(axis=0) for step in first.steps[:2])
+    assert np.abs(middle - np.array(first.centre)).max() < 0.3
+    assert abs(above[0] - middle[0]) < 0.3 and above[1] < middle[1] - 20
+
+
+@pytest.mark.parametrize("hold", ["hooped", "laid on"])
+def test_no_field_reaches_into_a_place_kept_out(hold: Hold) -> None:
+    left, top, right, bottom = 0.0, 0.0, 30.0, 100.0
+    request = HoopRequest((field_of("160x260"),), hold=hold, keep_out=((left, top, right, bottom),))
+    for hooping in plan_hoopings(layered("sailboat"), request).plan.hoopings:
+        field = shapely.box(*hooping.field_box_mm)
+        # The middle of a field lies on a step of 0.1 mm.
+        assert field.intersection(shapely.box(left, top, right - 0.1, bottom - 0.1)).area == 0
+
+
+@pytest.mark.parametrize("block", BLOCKS)
+def test_what_is_sewn_on_the_machine_covers_no_line_and_no_cross(block: str) -> None:
+    request = HoopRequest((field_of("130x180"),), turn=True, too_large="sewing-machine")
+    plan = plan_hoopings(layered(block), request).plan
+    cuts = {item.part.label: item.cut for item in layered(block).laid if hasattr(item, "cut")}
+    for label, after in plan.by_machine:
+        for hooping in plan.hoopings[:after]:
+            for step in hooping.steps:
+                above = label in layered(block).before.get(step.piece, ())
+                if step.kind == "placement" and above:
+                    points = shapely.points(np.vstack(step.paths))
+                    assert not shapely.contains(cuts[label].buffer(-0.1), points).any()
+        for cross in plan.crosses:
+            looked_for = [number for number in cross.used_in if number > after]
+            if cross.making != "pen" and cross.made_in <= after and looked_for:
+                assert cuts[label].distance(shapely.Point(cross.place)) > 2.9
+
+
+def test_a_document_out_of_order_is_not_kept_so() -> None:
+    block = layered("lighthouse")
+    request = HoopRequest((field_of("260x400"),), turn=True, order="kept")
+    assert plan_hoopings(block, request).plan.hoopings
+    backwards = replace(block, steps=block.steps[::-1])
+    with pytest.raises(InputError, match="the document sews"):
+        plan_hoopings(backwards, request)
 
 
 def test_a_field_smaller_than_every_piece_is_refused() -> None:

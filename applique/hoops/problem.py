@@ -92,10 +92,12 @@ class Width:
 
 @dataclass(frozen=True)
 class Effort:
-    """How long a search goes on that nobody stops: its passes, each wider than the one before, and
-    how many changes are tried afterwards to save thread changes and stabiliser."""
+    """How long a search goes on that nobody stops: its passes, each wider than the one before; the
+    most steps of all passes together, each of some hundredths of a second; and how many changes are
+    tried afterwards to save thread changes and stabiliser."""
 
     passes: tuple[Width, ...]
+    steps: int
     changes: int
 
 

@@ -77,6 +77,23 @@ def test_files_of_an_earlier_plan_are_pointed_out(
     assert old.read_bytes() == b"old"
 
 
+def test_every_pattern_has_a_file_of_its_own(tmp_path: Path) -> None:
+    drawing = tmp_path / "block.svg"
+    drawing.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:ap="https://underlap.example/svg/1" '
+        'width="200mm" height="100mm" viewBox="0 0 200 100">'
+        '<rect fill="#2f6f8f" x="20" y="20" width="30" height="30" ap:piece="A1"/>'
+        '<rect fill="#b2392f" x="70" y="20" width="30" height="30" ap:piece="a1"/>'
+        '<rect fill="#f2b632" x="120" y="20" width="30" height="30" ap:piece="3"/></svg>',
+        encoding="utf-8",
+    )
+    assert run("layers", drawing, "-o", drawing) == 0
+    words = ("--by-machine", "A1", "--by-machine", "a1", "-o", tmp_path / "out")
+    assert run("hoop", drawing, *FIELD, *words) == 0
+    names = {path.name for path in (tmp_path / "out").glob("*-pattern-*")}
+    assert names == {"block-pattern-a1.pdf", "block-pattern-a1-2.pdf"}
+
+
 def test_a_block_that_fits_turned_is_one_hooping(lighthouse: Path, tmp_path: Path) -> None:
     assert run("hoop", lighthouse, "--field", "260x400", "--turn", "-o", tmp_path) == 0
     plan = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))
@@ -124,6 +141,7 @@ def test_fields_are_compared_and_nothing_is_written(
         (("--field", "160x260", "--fix", "3"), "PIECE=N"),
         (("--field", "160x260", "--fix", "17=15"), "fix pieces to smaller numbers"),
         (("--field", "160x260", "--fix", "17=99999999"), "fewer pieces than that"),
+        (("--field", "160x260", "--fix", "3=1", "--fix", "3=2"), "fixed to hoopings 1 and 2"),
         (("--field", "160x260", "--by-machine", "99"), "there is no piece 99"),
         (("--field", "160x260", "--paper", "60x60"), "paper"),
         (("--field", "160x260", "--misreading", "0"), "misreading"),

@@ -4,13 +4,14 @@ First a plan is made by always taking the window that takes most; then come the 
 `bounds.py`), and then passes of the search (`search.py`), each wider than the one before, that look
 for a plan with one hooping less than the best. A pass that looked at everything and found nothing
 proves the best plan; where none could, the bound is raised as far as passes can look at everything.
-At last, of plans equally short, one with
-fewer thread changes and less stabiliser is sought (`preferring.py`).
+At last, of plans equally short, one
+with fewer thread changes and less stabiliser is sought (`preferring.py`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterator
+from itertools import islice
 
 import numpy as np
 
@@ -39,7 +40,9 @@ ALL = 1_000_000
 """More windows than any block has places for."""
 
 USUAL = Effort(
-    passes=(Width(30, 10), Width(300, 20), Width(2_000, 60), Width(4_000, ALL)), changes=400
+    passes=(Width(30, 10), Width(300, 20), Width(2_000, 60), Width(4_000, ALL)),
+    steps=6_000,
+    changes=400,
 )
 """Some seconds for 200 parts; by trial (see `tests/benchmarks/hoopings.py`)."""
 
@@ -95,7 +98,7 @@ class _Run:
         """Go on step by step; says before each step what is being done."""
         yield "counting"
         if self.bound < self.count:
-            yield from self._fewest()
+            yield from islice(self._fewest(), self._effort.steps)
         yield "tidying"
         tried = preferred(self._problem, self._order, self._hooping, self._effort.changes)
         for hooping in tried:

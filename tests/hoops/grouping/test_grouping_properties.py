@@ -57,7 +57,7 @@ def test_the_same_answer_twice():
 
 
 def test_little_effort_still_gives_a_plan_and_a_true_bound():
-    hasty = group(BOARD, effort=Effort((Width(1, 1),), 0))
+    hasty = group(BOARD, effort=Effort((Width(1, 1),), 10_000, 0))
     assert is_valid(BOARD, hasty)
     assert hasty.bound <= group(BOARD).count <= hasty.count
 

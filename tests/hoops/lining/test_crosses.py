@@ -95,6 +95,36 @@ def test_fields_too_far_apart_need_drawn_crosses() -> None:
     assert {(cross.making, cross.made_in) for cross in lining.crosses} == {("pen", 0)}
 
 
+def test_a_drawn_cross_is_in_sight_when_it_is_needed() -> None:
+    # Fabric of the first hooping covers one corner of each diagonal of the second field.
+    cover = shapely.box(280, -60, 320, 230).union(shapely.box(380, -60, 430, 60))
+    grounds = [ground((0, 0, 100, 170), cover), ground((300, 0, 400, 170))]
+    lining = line_up(grounds, None, 0.5)
+    taken(lining, grounds)
+    for cross in lining.crosses:
+        assert cross.making == "pen"
+        assert cover.distance(shapely.Point(cross.place)) >= 3
+
+
+def test_fabric_sewn_on_the_machine_in_between_covers_crosses_too() -> None:
+    sea = shapely.box(40, 100, 160, 200)
+    first = Ground((5, 20, 95, 180), FIELD, NOTHING, laid_after=sea)
+    grounds = [first, ground((105, 20, 195, 180))]
+    lining = line_up(grounds, None, 0.5)
+    taken(lining, grounds)
+    for cross in lining.crosses:
+        assert cross.made_in == 1
+        assert sea.distance(shapely.Point(cross.place)) >= 3
+
+
+def test_crosses_can_be_told_apart() -> None:
+    grounds = [ground((x, 10, x + 60, 150)) for x in (0, 50, 100, 150)]
+    crosses = line_up(grounds, shapely.box(0, 0, 210, 160), 0.5).crosses
+    for k, cross in enumerate(crosses):
+        for other in crosses[:k]:
+            assert math.dist(cross.place, other.place) >= 12
+
+
 @given(
     st.lists(
         st.tuples(st.floats(0, 300), st.floats(0, 300), st.floats(10, 128), st.floats(10, 178)),
