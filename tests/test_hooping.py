@@ -145,7 +145,8 @@ def points_of(steps: list[Step], kind: str, centre: tuple[float, float]) -> set[
 @pytest.mark.parametrize(("block", "field"), EVERY)
 def test_fewer_hoopings_can_not_do(block: str, field: str) -> None:
     plan = planned(block, field).plan
-    assert faults_in(plan.certificate, np.array(plan.boxes), plan.windows) == []
+    boxes, order = np.array(plan.boxes), (plan.below, plan.apart)
+    assert faults_in(plan.certificate, boxes, plan.windows, *order) == []
     assert plan.certificate.bound <= plan.bound <= len(plan.hoopings)
     assert plan.finished and plan.bound == len(plan.hoopings)
 

@@ -73,6 +73,8 @@ def assembled(
         by_machine=tuple((label, latest) for label, (_, latest) in after.items()),
         boxes=tuple(part.box for part in parts),
         windows=problem.windows,
+        below=tuple(map(tuple, problem.below)),
+        apart=tuple(map(tuple, problem.apart)),
     )
 
 

@@ -59,9 +59,11 @@ class Hooping:
 @dataclass(frozen=True, eq=False)
 class HoopingPlan:
     """All hoopings of a block, in order. `parts` names what the certificate's weights belong to,
-    one by one, `boxes` are their stitches, and `windows` the sizes they are shared out among;
-    `bound` hoopings are certainly needed for them. `by_machine` are the pieces whose edges are sewn
-    on the sewing machine, each with the hooping after which that is done."""
+    one by one, `boxes` are their stitches, and `windows` the sizes they are shared out among.
+    `below` are the indices of the parts that go into the same hooping as each or an earlier one,
+    `apart` of those that go into an earlier one. `bound` hoopings are certainly needed for them.
+    `by_machine` are the pieces whose edges are sewn on the sewing machine, each with the hooping
+    after which that is done."""
 
     name: str
     frame: Frame | None
@@ -75,6 +77,8 @@ class HoopingPlan:
     by_machine: tuple[tuple[str, int], ...] = ()
     boxes: tuple[BoxMm, ...] = ()
     windows: tuple[SizeMm, ...] = ()
+    below: tuple[tuple[int, ...], ...] = ()
+    apart: tuple[tuple[int, ...], ...] = ()
 
     @property
     def in_stretches(self) -> bool:

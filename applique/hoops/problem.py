@@ -58,9 +58,10 @@ class TooLarge(ValueError):  # noqa: N818
 
 @dataclass(frozen=True)
 class Certificate:
-    """Why fewer hoopings can't do: a whole number for each part, so chosen that the parts which any
-    one window can hold together never weigh more than `capacity`. The sum of all weights divided by
-    `capacity`, rounded up, is a number of hoopings that can't be beaten in any order."""
+    """Why fewer hoopings can't do: a whole number for each part, so chosen that the parts which one
+    hooping can take, wherever its window lies, never weigh more than `capacity`. It can't take a
+    part and one above it without all that come between the two. The sum of all weights divided by
+    `capacity`, rounded up, is a number of hoopings that can't be beaten."""
 
     weights: tuple[int, ...]
     capacity: int
@@ -105,9 +106,9 @@ class Effort:
 class Grouping:
     """`hooping[i]` is the hooping, from 0, in which part i is sewn; there are `count`. `bound` of
     them are certainly needed: by the certificate or, where `bound` is larger than that allows,
-    because of the order, which the certificate does not know of; no short list proves that, only
-    the bounds and the search themselves. A hooping without parts occurs only before one that some
-    part is fixed in. `finished` is False where the caller ended the search."""
+    because the bounds and the search say so, which no short list proves. A hooping without parts
+    occurs only before one that some part is fixed in. `finished` is False where the caller ended
+    the search."""
 
     hooping: tuple[int, ...]
     count: int

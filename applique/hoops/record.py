@@ -11,8 +11,9 @@ RECORD_VERSION = 1
 
 
 def as_record(plan: HoopingPlan, setting: FrameSetting) -> dict[str, Any]:
-    """A plan as what JSON holds. Anybody can check the certificate with it: no window of
-    `windows_mm` holds parts that weigh more than `capacity` together."""
+    """A plan as what JSON holds. Anybody can check the certificate with it: of the parts that a
+    window of `windows_mm` holds, those that one hooping can take in order never weigh more than
+    `capacity` together."""
     width, height = background_mm(plan, setting)
     return {
         "version": RECORD_VERSION,
@@ -26,9 +27,20 @@ def as_record(plan: HoopingPlan, setting: FrameSetting) -> dict[str, Any]:
             "capacity": plan.certificate.capacity,
             "bound": plan.certificate.bound,
             "parts": [
-                {"name": name, "weight": weight, "box_mm": _rounded(box)}
-                for name, weight, box in zip(
-                    plan.parts, plan.certificate.weights, plan.boxes, strict=True
+                {
+                    "name": name,
+                    "weight": weight,
+                    "box_mm": _rounded(box),
+                    "not_before": [plan.parts[k] for k in below],
+                    "later_than": [plan.parts[k] for k in apart],
+                }
+                for name, weight, box, below, apart in zip(
+                    plan.parts,
+                    plan.certificate.weights,
+                    plan.boxes,
+                    plan.below,
+                    plan.apart,
+                    strict=True,
                 )
             ],
         },

@@ -81,7 +81,8 @@ class _Run:
         self._sets = window_sets(problem.boxes, problem.windows, problem.keep_out)
         self._weights = weights_over(self._sets)
         self._hooping = self._first()
-        self._certificate = self._certified()
+        sets = self._anywhere()
+        self._certificate = certificate_of(sets, weights_over(sets))
         self._bounds = Bounds.none(len(problem.boxes))
         self.bound = max(self._certificate.bound, 1 + max(problem.fixed.values(), default=-1))
 
@@ -115,12 +116,12 @@ class _Run:
                 return hooping
         raise ImpossibleOrder(sorted(self._problem.fixed))
 
-    def _certified(self) -> Certificate:
-        """Boxes that are kept out don't count in it: whoever checks it need not know of them."""
+    def _anywhere(self) -> np.ndarray:
+        """What windows can hold that may lie anywhere. Boxes that are kept out don't count in a
+        certificate: whoever checks it need not know of them."""
         if not self._problem.keep_out:
-            return certificate_of(self._sets, self._weights)
-        sets = window_sets(self._problem.boxes, self._problem.windows)
-        return certificate_of(sets, weights_over(sets))
+            return self._sets
+        return window_sets(self._problem.boxes, self._problem.windows)
 
     def _fewest(self) -> Iterator[str]:
         split = []
@@ -130,6 +131,8 @@ class _Run:
             yield "counting"
         sets = np.vstack(split)
         sets = sets[maximal(sets)]
+        yield "counting"
+        self._certify(sets)
         yield "counting"
         for bounds in bounds_of(sets, self._order):
             self._bounds = bounds
@@ -146,6 +149,16 @@ class _Run:
             most = self.bound
             yield from self._pass(sets, most, self._effort.passes[-1])
             whole = self.bound > most
+
+    def _certify(self, sets: np.ndarray) -> None:
+        """Take the certificate that knows of the order, if it allows more. `sets` are what windows
+        hold in order."""
+        if self._problem.keep_out:
+            sets = sets_in_order(self._anywhere(), self._order)
+        certificate = certificate_of(sets, weights_over(sets))
+        if certificate.bound > self._certificate.bound:
+            self._certificate = certificate
+            self.bound = max(self.bound, certificate.bound)
 
     def _pass(self, sets: np.ndarray, most: int, width: Width) -> Generator[str, None, bool]:
         """Look for a plan with `most` hoopings at most; returns whether one was found."""

@@ -12,7 +12,7 @@ from applique.hoops.grouping.candidates import window_sets
 from applique.hoops.grouping.certificate import faults_in
 from applique.hoops.grouping.cover import certificate_of, weights_over
 from applique.hoops.grouping.group import group
-from applique.hoops.problem import Certificate
+from applique.hoops.problem import Certificate, Problem
 from tests.benchmarks.hooping_cases import FIELDS_MM, block, windows_of
 
 
@@ -74,7 +74,10 @@ def test_every_certificate_holds_and_none_is_above_the_count(seed, parts, field,
     problem = block(parts, seed, windows, motifs, pinned=True)
     certificate = certificate_for(problem.boxes, windows)
     assert faults_in(certificate, problem.boxes, windows) == []
-    assert 1 <= certificate.bound <= group(problem).count
+    made = group(problem)
+    order = problem.below, problem.apart
+    assert faults_in(made.certificate, problem.boxes, windows, *order) == []
+    assert 1 <= certificate.bound <= made.certificate.bound <= made.bound <= made.count
 
 
 @given(st.integers(0, 10_000), st.integers(2, 30))
@@ -112,10 +115,76 @@ def _fits(boxes: np.ndarray, windows) -> bool:
     return any(width <= size[0] + 1e-6 and height <= size[1] + 1e-6 for size in windows)
 
 
+@given(st.integers(0, 10_000), st.integers(1, 9))
+@settings(max_examples=30, deadline=None)
+def test_the_check_in_order_against_all_sets_that_one_hooping_can_take(seed, parts):
+    problem = block(parts, seed, ((100, 100), (60, 150)), motifs=True, pinned=True)
+    weights = np.random.default_rng(seed).integers(0, 9, parts)
+    heaviest = max(
+        int(weights[list(some)].sum())
+        for size in range(1, parts + 1)
+        for some in itertools.combinations(range(parts), size)
+        if _fits(problem.boxes[list(some)], problem.windows) and _can_share(set(some), problem)
+    )
+    order = problem.below, problem.apart
+    right = Certificate(tuple(weights.tolist()), max(heaviest, 1))
+    # What one hooping can take is found, and perhaps a little more is held against a certificate.
+    if heaviest > 1:
+        wrong = replace(right, capacity=heaviest - 1)
+        assert faults_in(wrong, problem.boxes, problem.windows, *order)
+    in_any_order = faults_in(right, problem.boxes, problem.windows)
+    assert in_any_order or not faults_in(right, problem.boxes, problem.windows, *order)
+
+
+def _can_share(some: set[int], problem: Problem) -> bool:
+    """Whether nothing outside must come between two of some parts, and none of them earlier."""
+    above = {part: _above(part, problem) for part in range(len(problem.boxes))}
+    for lower in some:
+        for upper in above[lower] & some:
+            between = {part for part in above[lower] if upper in above[part]}
+            if not between <= some or _earlier(lower, upper, above, problem):
+                return False
+    return True
+
+
+def _above(part: int, problem: Problem) -> set[int]:
+    found, waiting = set(), [part]
+    while waiting:
+        lower = waiting.pop()
+        for upper in range(len(problem.boxes)):
+            if lower in (*problem.below[upper], *problem.apart[upper]) and upper not in found:
+                found.add(upper)
+                waiting.append(upper)
+    return found
+
+
+def _earlier(lower: int, upper: int, above: dict[int, set[int]], problem: Problem) -> bool:
+    """Whether a pair that goes into different hoopings stands on a way from one part to another."""
+    return any(
+        under in problem.apart[over]
+        and (under == lower or under in above[lower])
+        and (over == upper or upper in above[over])
+        for over in range(len(problem.boxes))
+        for under in problem.apart[over]
+    )
+
+
+def test_a_tower_of_far_parts_needs_a_hooping_each_way():
+    # Left, right, left again: by hand, in order three hoopings; in any order two.
+    boxes = np.array([(0, 0, 10, 10), (100, 0, 110, 10), (0, 5, 10, 15)], dtype=float)
+    below = ((), (0,), (1,))
+    certificate = Certificate((1, 1, 1), 1)
+    assert faults_in(certificate, boxes, ((50, 50),), below) == []
+    assert len(faults_in(certificate, boxes, ((50, 50),))) == 1
+    made = group(Problem(boxes, ((50.0, 50.0),), below, ((), (), ()), ("", "", "")))
+    assert (made.count, made.bound, made.certificate.bound) == (3, 3, 3)
+
+
 def test_what_is_kept_out_is_none_of_the_certificates_business():
     problem = replace(
         block(20, 3, ((160, 260),), motifs=False), keep_out=((-10.0, -10.0, 0.0, 500.0),)
     )
     grouping = group(problem)
-    assert faults_in(grouping.certificate, problem.boxes, problem.windows) == []
+    order = problem.below, problem.apart
+    assert faults_in(grouping.certificate, problem.boxes, problem.windows, *order) == []
     assert grouping.certificate.bound <= grouping.bound
