@@ -59,8 +59,10 @@ def test_what_is_laid_and_trimmed_at_a_pause() -> None:
 
 
 def test_several_fabrics_at_one_pause_are_numbered() -> None:
-    pond = SEA.replace('y="10"', 'y="60"').replace('"1"', '"2"').replace("sea", "pond")
-    _, card = made(SEA + pond, order="fewest")
+    # The way from the lower one up is the shorter: a placement line ends above where it begins.
+    low = SEA.replace('y="10"', 'y="60"')
+    pond = SEA.replace('"1"', '"2"').replace("sea", "pond")
+    _, card = made(low + pond, order="fewest")
     assert [pause.laid for pause in card.pauses] == [("1", "2")]
     assert [(p.label, p.pause, p.turn) for p in card.in_laying_order] == [("1", 1, 1), ("2", 1, 2)]
 

@@ -81,7 +81,7 @@ def _edges_last(works: Sequence[PieceWork], settings: Settings, comes_first: Pre
         # The last tack-downs and the first edges share a block.
         bound = rounds.bound + max(edges.bound - 1, 0)
     for group in _by_block(edged, edges):
-        for work in _short_way(group, steps, comes_first.edges):
+        for work in _short_way(group, -1, steps, comes_first.edges):
             steps.extend(work.stages[-1].steps)
     return Order(tuple(steps), bound)
 
@@ -123,11 +123,11 @@ def _scheduled(
         following, after = final[number + 1], final[number + 2]
         for work in (work for work in following if work.stops == 2):
             steps.extend(_in_thread(work.stages[1], thread))
-        for work in _short_way(final[number], steps, before):
+        for work in _short_way(final[number], -1, steps, before):
             steps.extend(_in_thread(work.stages[-1], thread))
         placed = [work for work in following if work.stops == 1]
         placed += [work for work in after if work.stops == 2]
-        for work in _short_way(placed, steps, before):
+        for work in _short_way(placed, 0, steps, before):
             steps.extend(_in_thread(work.stages[0], thread))
     return tuple(steps)
 
@@ -151,18 +151,17 @@ def _next_thread(blocks: Iterable[Sequence[PieceWork]]) -> Thread:
     return next(block[0].thread for block in blocks if block)
 
 
-def _short_way(works: Sequence[PieceWork], sewn: Sequence[Step], before: Before) -> list[PieceWork]:
-    """Pieces in an order with short ways between them, from where the needle is, never a piece
-    before one that it must follow."""
-    works = [work for work in works if _sewn(work)]
+def _short_way(
+    works: Sequence[PieceWork], stage: int, sewn: Sequence[Step], before: Before
+) -> list[PieceWork]:
+    """Pieces of which a stage is sewn, in an order with short ways between them from where the
+    needle is, never a piece before one that it must follow. Those of which it is nothing are left
+    out."""
+    works = [work for work in works if work.stages[stage].steps]
     if len(works) < 2:
         return works
     here = sewn[-1].paths[-1][-1] if sewn else None
-    starts = np.array([_sewn(work)[0].paths[0][0] for work in works])
-    ends = np.array([_sewn(work)[-1].paths[-1][-1] for work in works])
+    steps = [work.stages[stage].steps for work in works]
+    starts = np.array([own[0].paths[0][0] for own in steps])
+    ends = np.array([own[-1].paths[-1][-1] for own in steps])
     return [works[k] for k in shortest_route(starts, ends, _indices(works, before), here)]
-
-
-def _sewn(work: PieceWork) -> tuple[Step, ...]:
-    """The steps of the piece's last stage, or of its first where the last has none."""
-    return work.stages[-1].steps or work.stages[0].steps

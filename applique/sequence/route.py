@@ -115,15 +115,22 @@ def _shortest_of_all(ways: np.ndarray, waits_for: Sequence[Sequence[int]]) -> li
             rest = rest[rest & needed[last] == needed[last]]
             through = length[rest] + between[:, last]
             whole = rest | (1 << last)
-            before[whole, last] = np.argmin(through, axis=1)
+            before[whole, last] = _last_of_least(through)
             length[whole, last] = through.min(axis=1)
     return _traced_back(length, before)
+
+
+def _last_of_least(lengths: np.ndarray) -> np.ndarray:
+    """The index of the least length along the last axis, the last one of equals: of two orders
+    that are equally long, that one then is taken which ends with what lies on top."""
+    count = lengths.shape[-1]
+    return np.asarray(count - 1 - np.argmin(lengths[..., ::-1], axis=-1))
 
 
 def _traced_back(length: np.ndarray, before: np.ndarray) -> list[int]:
     """The order of which (set, last) arrays hold the lengths and the last but one."""
     left = len(length) - 1
-    last = int(np.argmin(length[left]))
+    last = int(_last_of_least(length[left]))
     order = [last]
     while left != 1 << last:
         left, last = left ^ (1 << last), int(before[left, last])
