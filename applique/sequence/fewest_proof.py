@@ -8,17 +8,19 @@ and more, so that whatever completes the one completes the other.
 
 Bound, by colour: tasks from which a chain upwards needs k separate blocks of the colour are all
 finished k - 1 blocks of the colour before its last. Those of them that lie loose come at most
-`limit` in a block. And all loose pieces are laid at stops, at most `limit` at each, whatever their
-colours. Method and bounds are our own.
+`limit` in a block. All loose pieces are laid at stops, at most `limit` at each, whatever their
+colours. And the lags on a chain add up. Method and bounds are our own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from applique.sequence.task_sets import Choices, members, set_of
-from applique.sequence.tasks import Tasks, chain_blocks
+from applique.sequence.tasks import Found, Tasks, blocks_after, chain_blocks
 
 COMPARED = 150
 """Each state is compared with so many of the best of its layer to see whether they dominate it;
@@ -30,41 +32,57 @@ class _State:
     """Sets of tasks are whole numbers, a bit for each. `recent` are those finished in the last
     block, if patches are to come; `laid` is then how many pieces the stop before that block laid
     for it. `left` says how many blocks are certainly still to come, `by_colour` how many of each
-    colour. `last` is the state one block earlier."""
+    colour; `weight` is that of the open tasks, of which those with long chains upwards weigh most.
+    `last` is the state one block earlier."""
 
     finished: int
     recent: int
     laid: int
     by_colour: tuple[int, ...]
     left: int
+    weight: int
     last: _State | None
 
 
-@dataclass(frozen=True)
-class Found:
-    """`block[i]` is the block of task i, empty if no order was found; `none_exists` says that
-    there is none to be found."""
-
-    block: tuple[int, ...]
-    none_exists: bool
+Rank = Callable[[_State], tuple[int, ...]]
 
 
-def order_within(tasks: Tasks, most: int, width: int, choices: int) -> Found:
-    """An order in at most `most` blocks, by a search that keeps `width` states in a layer and
-    tries `choices` sets of ready pieces for a block of a colour."""
+def by_bound(state: _State) -> tuple[int, ...]:
+    """Keep the states with the fewest blocks to come, of these the ones with least weight."""
+    return state.left, sum(state.by_colour), state.weight
+
+
+def by_weight(state: _State) -> tuple[int, ...]:
+    """Keep the states whose open tasks weigh least; measured, better where layers are wide."""
+    return (state.weight,)
+
+
+def order_within(
+    tasks: Tasks,
+    most: int,
+    width: int,
+    choices: int,
+    states: int | None = None,
+    rank: Rank = by_bound,
+) -> Found:
+    """An order in at most `most` blocks, by a search that keeps the first `width` states of a layer
+    by `rank` and tries `choices` sets of ready pieces for a block of a colour. It gives up after
+    `states` states in all."""
     problem = _Problem(tasks, choices)
     layer = [problem.start()]
     whole = True
+    followed = 0
     for number in range(most):
+        followed += len(layer)
+        if states is not None and followed > states:
+            return Found((), none_exists=False)
         following: dict[tuple[int, int, int], _State] = {}
         for state in layer:
             for reached in problem.expand(state, number, most - number - 1):
                 if reached.finished == problem.all:
                     return Found(_blocks(reached, number, len(tasks.colours)), none_exists=False)
                 following.setdefault((reached.finished, reached.recent, reached.laid), reached)
-        ranked = sorted(
-            following.values(), key=lambda s: (s.left, sum(s.by_colour), -s.finished.bit_count())
-        )
+        ranked = sorted(following.values(), key=rank)
         layer = _undominated(ranked, width + 1)
         whole = whole and len(layer) <= width and not problem.cut
         layer = layer[:width]
@@ -130,7 +148,14 @@ class _Problem:
                     for some in deep
                 ]
             )
-        self._choose = Choices(above, chain.sum(axis=1).tolist(), most_choices)
+        after = blocks_after(tasks)
+        # By how many blocks are still to come: the tasks that more must follow, because of lags.
+        most = range(int(after.max()) + 1)
+        self._long_before_last = [set_of(np.flatnonzero(after >= k).tolist()) for k in most]
+        longest = np.maximum(chain.sum(axis=1), after + 1)
+        # The square finds orders more often than the length itself, measured.
+        self._weights = (longest.astype(int) ** 2).tolist()
+        self._choose = Choices(above, longest.tolist(), most_choices)
 
     @property
     def cut(self) -> bool:
@@ -138,9 +163,8 @@ class _Problem:
         return self._choose.cut
 
     def start(self) -> _State:
-        """Nothing is finished yet."""
         by_colour = tuple(self._by_colour(k, self.all) for k in range(len(self._colours)))
-        return _State(0, 0, 0, by_colour, sum(by_colour), None)
+        return _State(0, 0, 0, by_colour, sum(by_colour), sum(self._weights), None)
 
     def _by_colour(self, colour: int, open_: int) -> int:
         """Blocks of a colour that are certainly still to come."""
@@ -188,11 +212,16 @@ class _Problem:
             laid = (recent & self._loose & self._lag[1]).bit_count() if number else self._limit
         own = self._by_colour(colour, open_)
         left = max(
-            sum(state.by_colour) + own - state.by_colour[colour], self._by_stops(open_, laid)
+            sum(state.by_colour) + own - state.by_colour[colour],
+            self._by_stops(open_, laid),
         )
+        while left < len(self._long_before_last) and self._long_before_last[left] & open_:
+            left += 1
         if left <= more:
             by_colour = (*state.by_colour[:colour], own, *state.by_colour[colour + 1 :])
-            yield _State(finished, recent, laid, by_colour, left, state)
+            done = members(finished & ~state.finished)
+            weight = state.weight - sum(self._weights[task] for task in done)
+            yield _State(finished, recent, laid, by_colour, left, weight, state)
 
     def _ready(self, open_: int, state: _State, number: int) -> int:
         """Those of some tasks that a stop may now have been made for."""

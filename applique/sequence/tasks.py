@@ -22,6 +22,15 @@ class Tasks:
     limit: int
 
 
+@dataclass(frozen=True)
+class Found:
+    """`block[i]` is the block of task i, empty if no order was found; `none_exists` says that
+    there is none to be found."""
+
+    block: tuple[int, ...]
+    none_exists: bool
+
+
 def chain_blocks(tasks: Tasks) -> np.ndarray:
     """(task, colour): the most separate blocks of a colour, the colours in alphabetical order, on
     any chain from a task upwards."""
@@ -45,3 +54,14 @@ def chain_blocks(tasks: Tasks) -> np.ndarray:
         best[own] = max(int(best[own]), following + 1)
         inside[task] = best
     return inside
+
+
+def blocks_after(tasks: Tasks) -> np.ndarray:
+    """(task,): how many blocks after the one that finishes a task the last one certainly comes,
+    because lags add up on a chain from it upwards."""
+    count = len(tasks.colours)
+    after = np.zeros(count, dtype=np.int32)
+    for task in range(count - 1, -1, -1):
+        for lower in tasks.below[task]:
+            after[lower] = max(after[lower], after[task] + tasks.lag[task])
+    return after

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from applique.sequence.fewest import fewest_blocks
-from applique.sequence.fewest_proof import order_within
+from applique.sequence.fewest_proof import by_weight, order_within
+from applique.sequence.fewest_search import first_bound
 from applique.sequence.tasks import Tasks
 from tests.benchmarks.sequencing import applique_block
 
@@ -162,6 +163,7 @@ def test_an_order_is_found_where_there_is_one_and_only_there(tasks: Tasks) -> No
     found = order_within(tasks, fewest, 500, 100)
     assert is_valid(tasks, found.block) and max(found.block) + 1 == fewest
     assert order_within(tasks, fewest - 1, 500, 100).none_exists
+    assert order_within(tasks, fewest - 1, 500, 100, rank=by_weight).none_exists
 
 
 @pytest.mark.parametrize("how", ["cut first", "edges last", "mixed"])
@@ -176,7 +178,16 @@ def test_a_search_that_was_cut_down_proves_nothing() -> None:
     tasks = applique_block(0, 30, 8, "mixed")
     least = fewest_blocks(tasks).count
     assert not order_within(tasks, least - 1, 1, 100).none_exists
+    assert not order_within(tasks, least - 1, 1_000, 100, states=50).none_exists
     assert order_within(tasks, least - 1, 1_000, 100).none_exists
+
+
+def test_lags_on_a_chain_add_up() -> None:
+    # The first of four patches is finished in block 2 at the earliest, the last in block 8.
+    patches = Tasks(list("abcd"), [[], [0], [1], [2]], [2] * 4, [True] * 4, 4)
+    assert first_bound(patches) == 9
+    assert can_be_done(patches, 9)
+    assert not can_be_done(patches, 8)
 
 
 def test_more_effort_is_never_worse() -> None:
