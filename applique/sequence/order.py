@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from applique.model import Step, Thread
-from applique.sequence.fewest import Schedule, fewest_blocks
+from applique.sequence.colours.fewest import Schedule, fewest_blocks
+from applique.sequence.colours.tasks import Tasks
 from applique.sequence.precedence import Before, Precedence
-from applique.sequence.route import shortest_route
 from applique.sequence.stages import PieceWork, Stage
-from applique.sequence.tasks import Tasks
+from applique.sequence.ways.route import shortest_route
 from applique.settings import Settings
 
 

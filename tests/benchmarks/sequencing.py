@@ -17,11 +17,11 @@ from typing import TypeVar
 import numpy as np
 import shapely
 
-from applique.sequence.fewest import fewest_blocks
-from applique.sequence.route import shortest_route
-from applique.sequence.route_begun import nearest_first
-from applique.sequence.tasks import Tasks
-from tests.sequence.routes import length_mm, lower_bound_mm, shortest_through_mm
+from applique.sequence.colours.fewest import fewest_blocks
+from applique.sequence.colours.tasks import Tasks
+from applique.sequence.ways.begun import nearest_first
+from applique.sequence.ways.route import shortest_route
+from tests.sequence.ways.routes import length_mm, lower_bound_mm, shortest_through_mm
 
 SIDE_MM = 400.0
 SEEDS = (0, 1, 2, 3)

@@ -1,6 +1,6 @@
 """The colour blocks of one hooping: exactly for few parts, by a quick rule for many.
 
-The exact search (`sequence/fewest.py`) takes milliseconds for a dozen parts and up to a second for
+The exact search (`sequence/colours`) takes milliseconds for a dozen parts and up to a second for
 fifty. Where thousands of hoopings are compared, the quick rule does for the larger ones: always sew
 the colour of which most parts can be sewn now, at most LOOSE_AT_ONCE of them.
 """
@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from applique.sequence.fewest import fewest_blocks
-from applique.sequence.tasks import Tasks
+from applique.sequence.colours.fewest import fewest_blocks
+from applique.sequence.colours.tasks import Tasks
 
 LOOSE_AT_ONCE = 4
 """The most loose pieces that one stop lays; the default of the table of settings. No more than a

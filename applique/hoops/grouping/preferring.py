@@ -2,7 +2,7 @@
 
 Hill climbing: single parts, and all parts of one colour in a hooping, go into another hooping where
 order and windows allow it and the plan gets better. A plan is better with fewer colour blocks in
-all its hoopings together (see `sequence/fewest.py`) or, with as many, less stabiliser: each hooping
+all its hoopings together (see `sequence/colours`) or, with as many, less stabiliser: each hooping
 takes a piece as large as the smallest window that holds it and SPARE_MM more on each side.
 """
 

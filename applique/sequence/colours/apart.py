@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from applique.sequence.tasks import Tasks, chain_blocks
+from applique.sequence.colours.tasks import Tasks, chain_blocks
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,8 +14,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from applique.sequence.route_begun import along_a_curve, nearest_first
-from applique.sequence.way import Way
+from applique.sequence.ways.begun import along_a_curve, nearest_first
+from applique.sequence.ways.way import Way
 
 EFFORT = 10
 """Restarts for each thing, besides `_FEWEST_RESTARTS`. Computed: routes of 90 things then come

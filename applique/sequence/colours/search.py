@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from applique.sequence.tasks import Tasks, blocks_after, chain_blocks
+from applique.sequence.colours.tasks import Tasks, blocks_after, chain_blocks
 
 MOST_STATES = 300
 """States kept in a layer for up to 100 tasks; fewer for more, so that time grows with the number

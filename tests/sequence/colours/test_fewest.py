@@ -9,10 +9,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
-from applique.sequence.fewest import fewest_blocks
-from applique.sequence.fewest_proof import by_weight, order_within
-from applique.sequence.fewest_search import first_bound
-from applique.sequence.tasks import Tasks
+from applique.sequence.colours.fewest import fewest_blocks
+from applique.sequence.colours.proof import by_weight, order_within
+from applique.sequence.colours.search import first_bound
+from applique.sequence.colours.tasks import Tasks
 from tests.benchmarks.sequencing import applique_block
 
 

@@ -19,8 +19,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from applique.sequence.task_sets import Choices, members, set_of
-from applique.sequence.tasks import Found, Tasks, blocks_after, chain_blocks
+from applique.sequence.colours.task_sets import Choices, members, set_of
+from applique.sequence.colours.tasks import Found, Tasks, blocks_after, chain_blocks
 
 COMPARED = 150
 """Each state is compared with so many of the best of its layer to see whether they dominate it;

@@ -5,8 +5,8 @@ after the tasks it lies on: one where a fabric must be laid first (the machine s
 between two blocks), two where a patch is laid and then trimmed, none where only the thread counts.
 
 Up to `MOST_TASKS_PROVED` tasks the bound is first raised as far as it goes and an order looked for
-that keeps to it: where only the thread counts by `colour_bound.py` and `apart_search.py`, elsewhere
-by `fewest_proof.py`. The search of `fewest_search.py` then chooses among orders as good. For more
+that keeps to it: where only the thread counts by `bound.py` and `apart_search.py`, elsewhere
+by `proof.py`. The search of `search.py` then chooses among orders as good. For more
 tasks it does all.
 """
 
@@ -16,12 +16,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from applique.sequence.apart import apart_of
-from applique.sequence.apart_search import EVENLY, STEEPLY, order_apart, order_apart_backwards
-from applique.sequence.colour_bound import MOST_SEARCHES, colour_bound
-from applique.sequence.fewest_proof import by_weight, order_within
-from applique.sequence.fewest_search import EFFORT, first_bound, first_order
-from applique.sequence.tasks import Found, Tasks
+from applique.sequence.colours.apart import apart_of
+from applique.sequence.colours.apart_search import (
+    EVENLY,
+    STEEPLY,
+    order_apart,
+    order_apart_backwards,
+)
+from applique.sequence.colours.bound import MOST_SEARCHES, colour_bound
+from applique.sequence.colours.proof import by_weight, order_within
+from applique.sequence.colours.search import EFFORT, first_bound, first_order
+from applique.sequence.colours.tasks import Found, Tasks
 
 _CHOICES = 2_000
 """So many, by the number of tasks, are the sets of ready pieces that a proof tries for a block."""

@@ -1,6 +1,6 @@
 """Orders of tasks of which some must be apart, by a wide search.
 
-Layered search over the sets of finished tasks, as in `fewest_proof.py`, with a layer as one array:
+Layered search over the sets of finished tasks, as in `proof.py`, with a layer as one array:
 a row for each set, in which the tasks are bits of 64-bit words. Finishing every task of a colour
 that can be finished is never worse than leaving one. Left out is a set that can't reach the goal by
 its bound, and one of which another in its layer has finished all and more. Bound: a chain of tasks
@@ -11,8 +11,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from applique.sequence.apart import Apart
-from applique.sequence.tasks import Found
+from applique.sequence.colours.apart import Apart
+from applique.sequence.colours.tasks import Found
 
 COMPARED = 400
 """Each state is compared with so many of the best of its layer to see whether they dominate it."""

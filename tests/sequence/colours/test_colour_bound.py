@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
-from applique.sequence.apart import apart_of
-from applique.sequence.apart_search import order_apart, order_apart_backwards
-from applique.sequence.colour_bound import colour_bound
-from applique.sequence.fewest import fewest_blocks
-from applique.sequence.tasks import Tasks
+from applique.sequence.colours.apart import apart_of
+from applique.sequence.colours.apart_search import order_apart, order_apart_backwards
+from applique.sequence.colours.bound import colour_bound
+from applique.sequence.colours.fewest import fewest_blocks
+from applique.sequence.colours.tasks import Tasks
 from tests.benchmarks.sequencing import applique_block
 
 MANY = 99

@@ -17,8 +17,8 @@ from itertools import combinations
 
 import numpy as np
 
-from applique.sequence.apart import Apart
-from applique.sequence.apart_search import order_apart
+from applique.sequence.colours.apart import Apart
+from applique.sequence.colours.apart_search import order_apart
 
 MOST_TOGETHER = 5
 """Colours that are searched together. Fives take ten times as long as fours and raise the bound of

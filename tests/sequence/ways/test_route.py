@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from applique.sequence.route import MOST_EXACT, MOST_TOGETHER, shortest_route
-from applique.sequence.route_begun import along_a_curve, nearest_first
-from tests.sequence.routes import (
+from applique.sequence.ways.begun import along_a_curve, nearest_first
+from applique.sequence.ways.route import MOST_EXACT, MOST_TOGETHER, shortest_route
+from tests.sequence.ways.routes import (
     length_mm,
     lower_bound_mm,
     shortest_possible_mm,

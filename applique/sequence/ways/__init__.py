@@ -1,0 +1,1 @@
+"""Short ways for the needle between what is sewn in one thread."""
