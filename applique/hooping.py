@@ -15,11 +15,11 @@ from applique.errors import InputError
 from applique.hoops.assembling import assembled
 from applique.hoops.findings import of_crosses, of_parts
 from applique.hoops.frame import clamped_on
-from applique.hoops.grouping.group import group
+from applique.hoops.grouping.group import HASTY, USUAL, group
 from applique.hoops.layered import Layered
-from applique.hoops.parts import Part, Parts, fits_one, larger_than_all, parts_of, problem_of
+from applique.hoops.parts import Part, Parts, divisions_of, fits_one, larger_than_all, problem_of
 from applique.hoops.plan import HoopingPlan
-from applique.hoops.problem import Grouping, ImpossibleOrder, Problem, Progress, TooLarge
+from applique.hoops.problem import Effort, Grouping, ImpossibleOrder, Problem, Progress, TooLarge
 from applique.hoops.request import HoopRequest
 from applique.layering.details import lay_all
 from applique.model import Step
@@ -93,14 +93,23 @@ def plan_hoopings(layered: Layered, request: HoopRequest, told: Told | None = No
     if request.order == "kept":
         _check_order(layered)
     on_machine = _on_the_machine(layered, request)
-    parts = parts_of(layered, windows, on_machine)
-    if not parts.parts:
+    divisions = divisions_of(layered, windows, on_machine)
+    if not divisions[0].parts:
         raise InputError("every piece is left to the sewing machine; there is nothing to hoop")
-    _check_fixed(parts, request)
-    problem = problem_of(
-        parts.parts, layered.before, on_machine, windows, request.fixed, request.kept_out
-    )
-    grouping = _grouped(problem, parts.parts, told)
+    _check_fixed(divisions[0], request)
+    problems = [
+        problem_of(it.parts, layered.before, on_machine, windows, request.fixed, request.kept_out)
+        for it in divisions
+    ]
+    best = 0
+    if len(divisions) > 1:
+        counts = [
+            _grouped(problem, it.parts, told, HASTY).count
+            for problem, it in zip(problems, divisions, strict=True)
+        ]
+        best = counts.index(min(counts))
+    parts, problem = divisions[best], problems[best]
+    grouping = _grouped(problem, parts.parts, told, USUAL)
     _check_filled(grouping)
     plan = assembled(layered, parts.parts, on_machine, problem, grouping, request)
     findings = [*layered.findings, *of_parts(parts, plan), *of_crosses(plan)]
@@ -109,9 +118,11 @@ def plan_hoopings(layered: Layered, request: HoopRequest, told: Told | None = No
     return Hoopings(plan, ordered(findings))
 
 
-def _grouped(problem: Problem, parts: Sequence[Part], told: Told | None) -> Grouping:
+def _grouped(
+    problem: Problem, parts: Sequence[Part], told: Told | None, effort: Effort
+) -> Grouping:
     try:
-        return group(problem, told)
+        return group(problem, told, effort)
     except TooLarge as trouble:
         names = _names(trouble.parts, parts)
         raise InputError(

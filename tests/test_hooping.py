@@ -179,6 +179,12 @@ def test_turned_files_stand_upright_in_their_field(block: str) -> None:
     assert len(plan.hoopings) == (2 if block == "gull" else 1)
 
 
+@pytest.mark.parametrize("block", BLOCKS)
+def test_turning_never_takes_more(block: str) -> None:
+    upright, turned = (planned(block, "160x260", turn).plan for turn in (False, True))
+    assert len(turned.hoopings) <= len(upright.hoopings)
+
+
 def test_every_later_hooping_goes_to_its_crosses_first() -> None:
     plan = planned("lighthouse", "160x260").plan
     assert len(plan.hoopings) > 1

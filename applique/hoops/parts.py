@@ -20,6 +20,9 @@ from applique.report import Finding, error
 from applique.sequence.keep import RANK
 from applique.sequence.precedence import Before
 
+_MOST_DIVISIONS = 6
+"""So many windows are tried, the largest first."""
+
 NEAR_MM = 3.0
 """A stretch of a piece comes before what is laid within so much of its stitches."""
 
@@ -68,10 +71,43 @@ class Parts:
     joins: tuple[tuple[str, Join], ...]
     shortened: tuple[str, ...]
 
+    @property
+    def boxes(self) -> tuple[BoxMm, ...]:
+        """The box of each part's stitches."""
+        return tuple(part.box for part in self.parts)
 
-def parts_of(layered: Layered, windows: Sequence[SizeMm], on_the_machine: frozenset[str]) -> Parts:
+
+def divisions_of(
+    layered: Layered, windows: Sequence[SizeMm], on_the_machine: frozenset[str]
+) -> list[Parts]:
+    """The parts of a block in all ways that are worth a look. Which division of a piece that fits
+    no window leads to the fewest hoopings can't be told beforehand: it is divided for all windows
+    together, and for each of the largest alone.
+
+    Raises InputError, naming the piece, where it can't be divided at all.
+    """
+    found = [parts_of(layered, windows, windows, on_the_machine)]
+    if all(part.count == 1 for part in found[0].parts):
+        return found
+    largest = sorted(windows, key=lambda size: -size[0] * size[1])[:_MOST_DIVISIONS]
+    for window in largest:
+        try:
+            other = parts_of(layered, windows, [window], on_the_machine)
+        except InputError:  # The piece fits in stretches of other windows alone.
+            continue
+        if all(other.boxes != known.boxes for known in found):
+            found.append(other)
+    return found
+
+
+def parts_of(
+    layered: Layered,
+    windows: Sequence[SizeMm],
+    divided_for: Sequence[SizeMm],
+    on_the_machine: frozenset[str],
+) -> Parts:
     """The parts of a block, given in stacking order, without the pieces `on_the_machine`; whatever
-    fits no window is sewn in stretches.
+    fits no window is sewn in stretches that fit one of those it is `divided_for`.
 
     Raises InputError, naming the piece, where even that can't be.
     """
@@ -89,7 +125,7 @@ def parts_of(layered: Layered, windows: Sequence[SizeMm], on_the_machine: frozen
             parts.append(whole)
             continue
         try:
-            found = stretches(own, windows, _outline(item), _above(item), _tie_mm(item))
+            found = stretches(own, divided_for, _outline(item), _above(item), _tie_mm(item))
         except ValueError as problem:
             faults.append(error("too-large", label, f"{problem}; give a larger field"))
             continue

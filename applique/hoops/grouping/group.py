@@ -46,6 +46,9 @@ USUAL = Effort(
 )
 """Some seconds for 200 parts; by trial (see `tests/benchmarks/hoopings.py`)."""
 
+HASTY = Effort(passes=(Width(30, 10),), steps=100, changes=0)
+"""Enough to tell which of several ways to divide large pieces promises the fewest hoopings."""
+
 _GREEDY = (Width(1, 1), Width(30, 10), Width(1_000, ALL))
 """The passes for a first plan; only parts with a fixed hooping need more than the first."""
 
