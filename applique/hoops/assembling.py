@@ -168,7 +168,8 @@ def _hooping(
 ) -> Hooping:
     """One hooping with its crosses and its basting box, in the middle of its field."""
     used = [cross for cross in lining.crosses if number in cross.used_in]
-    made = [cross for cross in lining.crosses if cross.made_in == number]
+    own = [cross for cross in lining.crosses if cross.made_in == number]
+    made = [cross for cross in own if cross.making != "pen"]
     box = lining.boxes[number - 1]
     if request.hold != "hooped":
         box = _with_room(box, share.placing.window)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from applique.hoops.parts import Parts
 from applique.hoops.plan import Cross, Hooping, HoopingPlan
 from applique.report import Finding, note, warning
@@ -56,11 +58,18 @@ def of_crosses(plan: HoopingPlan) -> list[Finding]:
         own = [cross for cross in drawn if number in cross.used_in]
         names = " and ".join(f"{cross.name} ({_from_middle(cross, plan)})" for cross in own)
         text = (
-            f"shared crosses would leave it too far off; before the first hooping, draw {names}, "
+            f"shared crosses would leave it too far off; {_when(own)}, draw {names}, "
             "through its printed template or measured, with a pen that washes out"
         )
         told.append(warning("drawn-cross", f"hooping {number}", text))
     return told
+
+
+def _when(crosses: Sequence[Cross]) -> str:
+    """When crosses are drawn by hand."""
+    if crosses[0].made_in == 0:
+        return "before the first hooping"
+    return "just before it is hooped, on what lies there by then"
 
 
 def _from_middle(cross: Cross, plan: HoopingPlan) -> str:

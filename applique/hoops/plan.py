@@ -10,14 +10,14 @@ from applique.hoops.problem import BoxMm, Certificate, SizeMm
 from applique.model import Frame, Step
 
 Making = Literal["thread", "needle", "pen"]
-"""How a cross comes onto the block: sewn, pricked with an unthreaded needle, or drawn by hand
-before the first hooping."""
+"""How a cross comes onto the block: sewn, pricked with an unthreaded needle, or drawn by hand."""
 
 
 @dataclass(frozen=True)
 class Cross:
     """A cross that two or more hoopings share. `place` is its middle in mm on the page; `made_in`
-    the number of the hooping that makes it, 0 where it is drawn; `used_in` those lined up by it."""
+    the number of the hooping that makes it; of a drawn one 0 where it is drawn before the first
+    hooping, else that before which it is drawn. `used_in` are those lined up by it."""
 
     name: str
     place: tuple[float, float]

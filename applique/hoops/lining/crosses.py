@@ -53,9 +53,6 @@ _DRAWN = 3.0
 """Drawn crosses, which are work of their own, are taken where they make the error so many times
 smaller: where two fields share little room, or many hoopings hang one on the other."""
 
-_COVERED = 10.0
-"""Drawn crosses of which fabric covers one by the time they are needed are no help but by feel."""
-
 _MISTAKEN_MM = 12.0
 """Crosses nearer to each other are easily taken for one another."""
 
@@ -75,8 +72,8 @@ class Lining:
 
 @dataclass(frozen=True, eq=False)
 class _Choice:
-    """Two places, (2, 2), the hooping they are made in (0 for drawn by hand), how both are made and
-    what they cost."""
+    """Two places, (2, 2), the hooping they are made in (0 for drawn before the first), how both are
+    made and what they cost."""
 
     places: np.ndarray
     made_in: int
@@ -162,7 +159,11 @@ class _Search:
             self._around,
             [self._grounds[earlier], self._grounds[later]],
         )
-        there = [cross.place for cross in self.crosses if cross.made_in == earlier + 1]
+        there = [
+            cross.place
+            for cross in self.crosses
+            if cross.made_in == earlier + 1 and cross.making != "pen"
+        ]
         known = np.array(there).reshape(-1, 2)
         reached = ((known >= low) & (known <= high)).all(axis=1)
         places = np.unique(np.vstack([known[reached], self._spread(low, high)]), axis=0)
@@ -205,8 +206,9 @@ class _Search:
         return np.where(shows, np.where(pricks_fabric, _SHOWS * _ON_FABRIC, _SHOWS), 1.0)
 
     def _drawn(self, later: int) -> _Choice:
-        """Two places as far apart as field and background allow, for crosses drawn by hand: in
-        sight by then, if there are two of these."""
+        """Two places as far apart as field and background allow, for crosses drawn by hand: before
+        the first hooping where they will be in sight, or just before this one, on what lies there
+        by then, if that lets expect less error."""
         ground, box = self._grounds[later], self.boxes[later]
         low, high = np.array(box[:2]), np.array(box[2:])
         spare = (np.array(ground.window) - (high - low)) / 2
@@ -215,12 +217,18 @@ class _Search:
         if len(places) < 2:
             # On whole steps of the frame, inwards, so that the window still takes them.
             places = np.array([np.ceil(reach[0] * 10 - 1e-6), np.floor(reach[1] * 10 + 1e-6)]) / 10
+        choices = [self._drawn_at(places, later, later + 1)]
         seen = places[in_sight(places, -1, later, self._grounds)]
-        covered = _apart(seen) < NEAREST_MM
-        pair = _furthest(places if covered else seen)
+        if len(seen) >= 2:
+            choices.insert(0, self._drawn_at(seen, later, 0))
+        return min(choices, key=lambda choice: round(choice.cost, 6))
+
+    def _drawn_at(self, places: np.ndarray, later: int, made_in: int) -> _Choice:
+        """The two of some places that are furthest apart."""
+        pair = _furthest(places)
         chain = (link_of(pair[0].tolist(), pair[1].tolist(), readings=2),)
-        error = expected_error_mm(chain, corners_of(box), self._reading_mm).max()
-        return _Choice(pair, 0, "pen", chain, float(error) * _DRAWN * (_COVERED if covered else 1))
+        error = expected_error_mm(chain, corners_of(self.boxes[later]), self._reading_mm).max()
+        return _Choice(pair, made_in, "pen", chain, float(error) * _DRAWN)
 
 
 def _furthest(places: np.ndarray) -> np.ndarray:
@@ -229,8 +237,3 @@ def _furthest(places: np.ndarray) -> np.ndarray:
     apart = np.hypot(*(places[first] - places[second]).T)
     best = int(np.argmax(np.round(apart, 6)))
     return places[[first[best], second[best]]]
-
-
-def _apart(places: np.ndarray) -> float:
-    """How far the furthest two of some places are apart, in mm; 0 where there are no two."""
-    return 0.0 if len(places) < 2 else float(np.hypot(*np.diff(_furthest(places), axis=0)[0]))
