@@ -13,6 +13,7 @@ from lxml import etree
 
 from applique.errors import InputError
 from applique.hoops.assembling import assembled
+from applique.hoops.boxes import box_of_steps
 from applique.hoops.findings import of_crosses, of_parts
 from applique.hoops.frame import clamped_on
 from applique.hoops.grouping.group import HASTY, USUAL, group
@@ -23,8 +24,8 @@ from applique.hoops.problem import Effort, Grouping, ImpossibleOrder, Problem, P
 from applique.hoops.request import HoopRequest
 from applique.layering.details import lay_all
 from applique.model import Step
-from applique.renewal import agreement_of, held_steps, only
-from applique.report import Finding, errors_in, note, ordered, warning
+from applique.renewal import agreement_of, held_steps, misfits_told, missing_told, only
+from applique.report import Finding, errors_in, note, ordered
 from applique.sequence.keep import RANK, out_of_order
 from applique.sequence.plan import stitch_faults
 from applique.sequence.precedence import precedence
@@ -58,19 +59,9 @@ def read_layered(root: etree._Element) -> Layered:
     if agreement.gone:
         gone = ", ".join(agreement.gone)
         raise InputError(f"there are stitches of pieces that are gone: {gone}; use Refresh Layers")
-    findings = list(found.findings)
-    if agreement.misfits():
-        text = (
-            f"the layers are not those of the drawing any more at {', '.join(agreement.misfits())};"
-            " use Refresh Layers or Make Layers first"
-        )
-        findings.append(warning("stale", "", text))
-    edges_last = block.settings.edges == "last"
+    findings = [*found.findings, *misfits_told(agreement)]
     for standing in agreement.standings:
-        missing = () if standing.stale else standing.missing(edges_last)
-        if missing:
-            text = f"its {' and '.join(missing)} step is missing; use Refresh Layers"
-            findings.append(warning("missing", standing.label, text))
+        findings += missing_told(standing, block.settings.edges == "last")
     steps = held_steps(found.steps, block.parts)
     if any(not step.piece for step in steps):
         text = "steps that belong to no piece are left out: every hooping gets marks of its own"
@@ -144,17 +135,13 @@ def _names(indices: Sequence[int], parts: Sequence[Part]) -> str:
 def _check_fields(layered: Layered, request: HoopRequest) -> None:
     """Raise InputError if not even the smallest piece fits a field."""
     windows = [way.window for way in request.placings]
-    boxes: dict[str, np.ndarray] = {}
-    for step in layered.steps:
-        points = np.vstack(step.paths)
-        corners = np.array([points.min(axis=0), points.max(axis=0)])
-        known = boxes.setdefault(step.piece, corners)
-        known[0], known[1] = np.minimum(known[0], corners[0]), np.maximum(known[1], corners[1])
-    fitting = [fits_one((*box[0].tolist(), *box[1].tolist()), windows) for box in boxes.values()]
-    if not any(fitting):
-        size = {label: box[1] - box[0] for label, box in boxes.items()}
-        label = min(size, key=lambda name: float(size[name].prod()))
-        width, height = (compact(side, 1) for side in size[label].tolist())
+    boxes = {
+        item.part.label: box_of_steps(layered.steps_of(item.part.label)) for item in layered.laid
+    }
+    if not any(fits_one(box, windows) for box in boxes.values()):
+        size = {label: (box[2] - box[0], box[3] - box[1]) for label, box in boxes.items()}
+        label = min(size, key=lambda name: size[name][0] * size[name][1])
+        width, height = (compact(side, 1) for side in size[label])
         raise InputError(
             f"no piece fits any of the fields; the smallest, {label}, takes {width} x {height} mm "
             "with its stitches; give a larger field"

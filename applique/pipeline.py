@@ -26,6 +26,7 @@ from applique.renewal import (
     held_steps,
     hidden_among,
     losses_of,
+    misfits_told,
     only,
     renewed,
     standings,
@@ -128,14 +129,7 @@ def read_sheets(root: etree._Element, face: Face) -> tuple[tuple[Sheet, ...], tu
 
 def _misfits(root: etree._Element, steps: Sequence[Step]) -> tuple[Finding, ...]:
     """A warning where stitches and cut lines are no longer, or not yet, those of the drawing."""
-    misfits = agreement_of(survey_block(root).block, steps).misfits()
-    if not misfits:
-        return ()
-    text = (
-        f"the layers are not those of the drawing any more at {', '.join(misfits)}; "
-        "use Refresh Layers or Make Layers first"
-    )
-    return (warning("stale", "", text),)
+    return misfits_told(agreement_of(survey_block(root).block, steps))
 
 
 def _renewed(

@@ -15,8 +15,8 @@ from applique.proof.figures import BlockProof
 from applique.proof.inspect import inspect_block, needle_points
 from applique.proof.judge import judge
 from applique.proof.sewn import SewnPath, sewn_paths
-from applique.renewal import Agreement, agreement_of, relabelled
-from applique.report import Finding, errors_in, note, ordered, warning
+from applique.renewal import Agreement, agreement_of, missing_told, relabelled
+from applique.report import Finding, errors_in, note, ordered
 from applique.sequence.plan import plan_of, stitch_faults
 from applique.svg.read import survey_block
 from applique.svg.tagged import read_steps
@@ -67,9 +67,7 @@ def _moved_on(agreement: Agreement, edges_last: bool) -> list[Finding]:
         if standing.stale:
             text = "the drawing has moved on since its stitches were made; use Refresh Layers"
             told.append(note("stale", standing.label, text))
-        elif missing := standing.missing(edges_last):
-            text = f"its {' and '.join(missing)} step is missing; use Refresh Layers"
-            told.append(warning("missing", standing.label, text))
+        told += missing_told(standing, edges_last)
         for kind in standing.edited:
             text = f"its {kind} step was edited by hand and is judged as it stands"
             told.append(note("edited", standing.label, text))

@@ -109,6 +109,28 @@ class Agreement:
         return (*stale, *self.gone, *self.unmade)
 
 
+def misfits_told(agreement: Agreement) -> tuple[Finding, ...]:
+    """A warning where stitches and cut lines are no longer, or not yet, those of the drawing."""
+    misfits = agreement.misfits()
+    if not misfits:
+        return ()
+    text = (
+        f"the layers are not those of the drawing any more at {', '.join(misfits)}; "
+        "use Refresh Layers or Make Layers first"
+    )
+    return (warning("stale", "", text),)
+
+
+def missing_told(standing: Standing, edges_last: bool) -> tuple[Finding, ...]:
+    """A warning where steps that a piece should have are not in the document. Of a stale piece
+    nothing is said: it is made anew anyway."""
+    missing = () if standing.stale else standing.missing(edges_last)
+    if not missing:
+        return ()
+    text = f"its {' and '.join(missing)} step is missing; use Refresh Layers"
+    return (warning("missing", standing.label, text),)
+
+
 def agreement_of(block: Block, steps: Iterable[Step]) -> Agreement:
     """Compare a block with the steps that its document holds. What has no steps covers nothing;
     where no piece has any, none is waited for."""

@@ -70,6 +70,16 @@ def errors_in(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(finding for finding in findings if finding.severity == "error")
 
 
+def in_letters(index: int) -> str:
+    """A number from 0 as A, B ... Z, AA, AB ..."""
+    name = ""
+    number = index + 1
+    while number:
+        number, letter = divmod(number - 1, 26)
+        name = chr(ord("A") + letter) + name
+    return name
+
+
 def counted(number: int, one: str, many: str) -> str:
     """`1 piece`, `2 pieces`."""
     return f"{number} {one if number == 1 else many}"

@@ -7,6 +7,7 @@ import math
 from collections.abc import Callable
 from pathlib import Path
 
+from applique.papers import paper_size
 from applique.settings import SPECS, parse_values
 from applique.spec import Spec
 from applique.units import size_mm
@@ -82,6 +83,14 @@ def area(text: str) -> AreaMm:
     if not (all(map(math.isfinite, (x, y, width, height))) and min(width, height) > 0):
         raise argparse.ArgumentTypeError("its width and height must be above 0 mm")
     return x, y, width, height
+
+
+def paper(text: str) -> tuple[float, float]:
+    """Read a paper's name, or its size in mm."""
+    try:
+        return paper_size(text)
+    except ValueError as problem:
+        raise argparse.ArgumentTypeError(str(problem)) from None
 
 
 def printable(text: str) -> str:

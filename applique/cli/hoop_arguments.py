@@ -6,14 +6,13 @@ import argparse
 import math
 from typing import Any
 
-from applique.cli.arguments import area
+from applique.cli.arguments import area, paper
 from applique.export.formats import FORMATS
 from applique.hoops.fields import Field, field_of, read_fields
 from applique.hoops.frame import BORDER_MM, GRIP_MM
 from applique.hoops.lining.misreading import READING_MM
 from applique.hoops.problem import BoxMm
 from applique.hoops.request import MARGIN_MM
-from applique.papers import paper_size
 from applique.resources import hoop_fields_text
 
 ORDERS = ("fewest", "piece", "kept")
@@ -187,11 +186,3 @@ def seconds(text: str) -> float:
     if not value > 0:
         raise argparse.ArgumentTypeError(f"'{text}' is no time in seconds")
     return value
-
-
-def paper(text: str) -> tuple[float, float]:
-    """Read a paper's name or size."""
-    try:
-        return paper_size(text)
-    except ValueError as problem:
-        raise argparse.ArgumentTypeError(str(problem)) from None

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from applique.cli.arguments import add_output
+from applique.cli.arguments import add_output, paper
 from applique.cli.say import say, say_findings
 from applique.files import put_all_in_place, read_picture, svg_bytes
 from applique.report import counted
@@ -37,7 +37,7 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument(
         "--paper",
         metavar="SIZE",
-        type=_paper,
+        type=paper,
         help="the sheet in a photo, or a scan of a whole sheet: a4, letter, legal, WIDTHxHEIGHT mm",
     )
     parser.add_argument(
@@ -125,15 +125,6 @@ _IN_THE_LIST = frozenset(
     )
 )
 """Doubts about single outlines, which the short list tells."""
-
-
-def _paper(text: str) -> tuple[float, float]:
-    from applique.papers import paper_size
-
-    try:
-        return paper_size(text)
-    except ValueError as problem:
-        raise argparse.ArgumentTypeError(str(problem)) from None
 
 
 def _known(text: str) -> Any:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from applique.hoops.boxes import box_of, box_of_steps, box_round
 from applique.hoops.by_machine import line_within, moments
 from applique.hoops.filed import centre_on_steps
 from applique.hoops.layered import Layered
@@ -16,7 +17,7 @@ from applique.hoops.lining.ground import Ground
 from applique.hoops.lining.misreading import corners_of, expected_error_mm
 from applique.hoops.lining.sequence import in_sequence
 from applique.hoops.parts import Part, fits_one
-from applique.hoops.placing import box_round, placed
+from applique.hoops.placing import placed
 from applique.hoops.plan import Hooping, HoopingPlan
 from applique.hoops.problem import BoxMm, Grouping, Problem
 from applique.hoops.request import HoopRequest, Placing
@@ -81,7 +82,7 @@ def assembled(
 def _well_sequenced(problem: Problem, grouping: Grouping, request: HoopRequest) -> Grouping:
     """The same hoopings in a sequence in which each can be lined up with an earlier one."""
     at = np.array(grouping.hooping)
-    boxes = [_around(problem.boxes[at == number]) for number in range(grouping.count)]
+    boxes = [box_of(problem.boxes[at == number].reshape(-1, 2)) for number in range(grouping.count)]
     windows = [_placing_for(box, request).window for box in boxes]
     waits_for: list[set[int]] = [set() for _ in boxes]
     for index, number in enumerate(grouping.hooping):
@@ -90,13 +91,6 @@ def _well_sequenced(problem: Problem, grouping: Grouping, request: HoopRequest) 
     waiting = [frozenset(found - {number}) for number, found in enumerate(waits_for)]
     order = in_sequence(boxes, windows, waiting)
     return replace(grouping, hooping=tuple(order.index(number) for number in grouping.hooping))
-
-
-def _around(boxes: np.ndarray) -> BoxMm:
-    """The box round some boxes, (n, 4)."""
-    left, top = boxes[:, :2].min(axis=0).tolist()
-    right, bottom = boxes[:, 2:].max(axis=0).tolist()
-    return left, top, right, bottom
 
 
 def _placing_for(box: BoxMm, request: HoopRequest) -> Placing:
@@ -114,7 +108,7 @@ def _shares(
         own = tuple(p for p, at in zip(parts, grouping.hooping, strict=True) if at == number)
         sewn = sewn_in(own, frozenset(begun), request.order, layered)
         begun.update(part.label for part in own)
-        box = _box_of(sewn.steps)
+        box = box_of_steps(sewn.steps)
         shares.append(_Share(own, sewn, box, _placing_for(box, request)))
     return shares
 
@@ -155,7 +149,7 @@ def _with_lines(
             _, index, line = best
             share = result[index]
             sewn = replace(share.sewn, steps=(*share.sewn.steps, line))
-            result[index] = replace(share, sewn=sewn, box=_box_of(sewn.steps))
+            result[index] = replace(share, sewn=sewn, box=box_of_steps(sewn.steps))
     return result
 
 
@@ -234,10 +228,3 @@ def _with_room(box: BoxMm, window: tuple[float, float]) -> BoxMm:
     across = min(BOX_ROUND_MM, max(0.0, (window[0] - (right - left)) / 2))
     down = min(BOX_ROUND_MM, max(0.0, (window[1] - (bottom - top)) / 2))
     return left - across, top - down, right + across, bottom + down
-
-
-def _box_of(steps: Sequence[Step]) -> BoxMm:
-    points = np.vstack([path for step in steps for path in step.paths])
-    left, top = points.min(axis=0).tolist()
-    right, bottom = points.max(axis=0).tolist()
-    return left, top, right, bottom

@@ -10,8 +10,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from applique.hoops.boxes import grown
 from applique.hoops.plan import Hooping, HoopingPlan
-from applique.hoops.problem import BoxMm
 from applique.report import Finding, warning
 from applique.units import MM_PER_INCH, compact
 
@@ -40,12 +40,6 @@ class FrameSetting:
         for name, value in (("frame-border", self.border_mm), ("grip", self.grip_mm)):
             if not (math.isfinite(value) and 0 <= value <= _LARGEST_MM):
                 raise ValueError(f"{name} must lie between 0 and {_LARGEST_MM:g} mm, not {value:g}")
-
-
-def grown(box: BoxMm, by_mm: float) -> BoxMm:
-    """A box made larger on each side."""
-    left, top, right, bottom = box
-    return left - by_mm, top - by_mm, right + by_mm, bottom + by_mm
 
 
 def clamped_on(

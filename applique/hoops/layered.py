@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from applique.model import Block, Laid, LaidPiece, Step
 from applique.report import Finding
@@ -34,4 +36,11 @@ class Layered:
 
     def steps_of(self, label: str) -> tuple[Step, ...]:
         """All steps of a piece or detail."""
-        return tuple(step for step in self.steps if step.piece == label)
+        return tuple(self._by_label.get(label, ()))
+
+    @cached_property
+    def _by_label(self) -> Mapping[str, list[Step]]:
+        held: dict[str, list[Step]] = {}
+        for step in self.steps:
+            held.setdefault(step.piece, []).append(step)
+        return held

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from applique.errors import InputError
+from applique.hoops.boxes import box_of_steps
 from applique.hoops.by_machine import without_machine
 from applique.hoops.layered import Layered
 from applique.hoops.problem import BoxMm, Problem, SizeMm
@@ -57,9 +58,7 @@ class Part:
     @property
     def box(self) -> BoxMm:
         """Left, top, right and bottom of its stitches."""
-        left, top = self.points.min(axis=0).tolist()
-        right, bottom = self.points.max(axis=0).tolist()
-        return left, top, right, bottom
+        return box_of_steps(self.steps)
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
+from applique.hoops.boxes import box_round
 from applique.hoops.problem import BoxMm, SizeMm
 
 _TOUCH_MM = 1e-6
@@ -28,12 +29,6 @@ def placed(box: BoxMm, window: SizeMm, keep_out: Sequence[BoxMm]) -> tuple[float
         if not any(_reaches_into(x, y, window, out) for out in keep_out):
             return x, y
     return middle
-
-
-def box_round(middle: tuple[float, float], size: SizeMm) -> BoxMm:
-    """The box of a size round a middle."""
-    (x, y), (width, height) = middle, size
-    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
 
 
 def _stands(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from applique.hoops.boxes import box_round
 from applique.hoops.fields import Field
 from applique.hoops.problem import BoxMm, Certificate, SizeMm
 from applique.model import Frame, Step
@@ -51,9 +52,8 @@ class Hooping:
     @property
     def field_box_mm(self) -> BoxMm:
         """The field as it lies on the block."""
-        width, height = self.field.size_mm[::-1] if self.turned else self.field.size_mm
-        x, y = self.centre
-        return x - width / 2, y - height / 2, x + width / 2, y + height / 2
+        size = self.field.size_mm[::-1] if self.turned else self.field.size_mm
+        return box_round(self.centre, size)
 
 
 @dataclass(frozen=True, eq=False)

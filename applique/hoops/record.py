@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from applique.hoops.frame import FrameSetting, background_mm, grown
+from applique.hoops.boxes import grown
+from applique.hoops.frame import FrameSetting, background_mm
 from applique.hoops.plan import Cross, Hooping, HoopingPlan
 
 RECORD_VERSION = 1

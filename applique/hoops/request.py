@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from applique.hoops.boxes import grown
 from applique.hoops.fields import Field
-from applique.hoops.frame import FrameSetting, grown
+from applique.hoops.frame import FrameSetting
 from applique.hoops.lining.misreading import READING_MM
 from applique.hoops.problem import BoxMm, SizeMm
 from applique.hoops.sewing import Hold, Order

@@ -29,7 +29,7 @@ from applique.paper.drawing import (
 )
 from applique.paper.letters import text_width_mm, titled, wrapped
 from applique.paper.sizes import HEAD_MM, MARGIN_MM, SIDE_MM, SizeMm
-from applique.report import counted
+from applique.report import counted, in_letters
 
 OVERLAP_MM = 10.0
 """What two neighbours show both: room for a strip of tape."""
@@ -74,7 +74,7 @@ class Grid:
 
     def name(self, row: int, column: int) -> str:
         """What a page is called: `A1` is the first of the upper row."""
-        return f"{_letters(row)}{column + 1}"
+        return f"{in_letters(row)}{column + 1}"
 
 
 def grid_for(size_mm: SizeMm, paper_mm: SizeMm) -> Grid:
@@ -132,16 +132,6 @@ def _grid(size_mm: SizeMm, page_mm: SizeMm) -> Grid:
         for size, room in zip(size_mm, window, strict=True)
     )
     return Grid(page_mm, window, columns, rows)
-
-
-def _letters(index: int) -> str:
-    """A, B ... Z, AA, AB ..."""
-    name = ""
-    number = index + 1
-    while number:
-        number, letter = divmod(number - 1, 26)
-        name = chr(ord("A") + letter) + name
-    return name
 
 
 def _page(

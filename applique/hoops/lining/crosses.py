@@ -29,7 +29,6 @@ from applique.hoops.lining.ground import (
 from applique.hoops.lining.misreading import Chain, corners_of, expected_error_mm, link_of
 from applique.hoops.lining.places import (
     ARM_MM,
-    cross_name,
     cross_room,
     fits,
     furthest_square,
@@ -39,6 +38,7 @@ from applique.hoops.lining.places import (
 )
 from applique.hoops.plan import Cross, Making
 from applique.hoops.problem import BoxMm
+from applique.report import in_letters
 
 NEAREST_MM = 20.0
 """Crosses nearer to each other say too little about the turn."""
@@ -123,7 +123,7 @@ class _Search:
                 used = (*cross.used_in, used_in)
                 self.crosses[k] = Cross(cross.name, (x, y), choice.making, cross.made_in, used)
                 return
-        name = cross_name(len(self.crosses))
+        name = in_letters(len(self.crosses))
         self.crosses.append(Cross(name, (x, y), choice.making, choice.made_in, (used_in,)))
 
     def _shared(self, earlier: int, later: int) -> _Choice | None:

@@ -17,16 +17,6 @@ _MOST_PLACES = 16
 """So many places across and down are tried in the rectangle that two fields share."""
 
 
-def cross_name(index: int) -> str:
-    """A, B ... Z, AA, AB ..."""
-    name = ""
-    number = index + 1
-    while number:
-        number, letter = divmod(number - 1, 26)
-        name = chr(ord("A") + letter) + name
-    return name
-
-
 def cross_room(box: BoxMm, window: SizeMm) -> np.ndarray:
     """Where the middle of one cross may lie so that it fits the window with the box: left, top,
     right and bottom."""

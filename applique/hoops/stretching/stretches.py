@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
+from applique.hoops.boxes import box_of_steps
 from applique.hoops.problem import BoxMm, SizeMm
 from applique.hoops.stretching.ends import Fragment, part_of
 from applique.hoops.stretching.fragments import OVERLAP_MM, Way, way_of
@@ -79,26 +80,20 @@ def stretches(
     """
     sizes = [(w - _ROUNDING_MM, h - _ROUNDING_MM) for w, h in dict.fromkeys(windows)]
     if _fits(np.vstack([path for step in steps for path in step.paths]), sizes):
-        return Stretches((Stretch(tuple(steps), _box(steps)),), ())
+        return Stretches((Stretch(tuple(steps), box_of_steps(steps)),), ())
     paths = _cuttable(steps, ground_of(outline, covered))
     shared = _least(paths, sizes)
     used = _used(shared)
     parts = []
     for window in used:
         own = part_of(steps, _fragments(shared, window), tie_length_mm)
-        parts.append(Stretch(own, _box(own)))
+        parts.append(Stretch(own, box_of_steps(own)))
     return Stretches(tuple(parts), _joins(shared, used))
 
 
 def _fits(points: np.ndarray, sizes: Sequence[SizeMm]) -> bool:
     width, height = points.max(axis=0) - points.min(axis=0)
     return any(width <= w and height <= h for w, h in sizes)
-
-
-def _box(steps: Sequence[Step]) -> BoxMm:
-    points = np.vstack([path for step in steps for path in step.paths])
-    (left, top), (right, bottom) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
-    return left, top, right, bottom
 
 
 def _cuttable(steps: Sequence[Step], ground: Ground) -> list[Cuttable]:
