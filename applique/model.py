@@ -253,9 +253,8 @@ class Plan:
 class CutLine:
     """One line to cut: an outline or what the method makes of it, with its fabric and grain.
 
-    `kind` is outline, allowance, patch or template; `curves` are closed, outer rings first. `flat`
-    are the stretches of a template, (n, 2) arrays of mm, along which the fabric is not turned.
-    """
+    `kind` is outline, allowance, patch or template; `curves` are closed, outer rings first; `flat`
+    (where a template's fabric is not turned) and `clips` (into an allowance) (n, 2) lines in mm."""
 
     piece: str
     fabric: str
@@ -264,6 +263,7 @@ class CutLine:
     grain_degrees: float | None = None
     turn: str = "any"
     flat: tuple[np.ndarray, ...] = ()
+    clips: tuple[np.ndarray, ...] = ()
 
 
 EMPTY = Polygon()

@@ -23,6 +23,7 @@ ORDERS = ("piece", "fewest")
 THREAD_WEIGHTS = ("30", "40", "50", "60")
 STROKES = ("single", "double")
 DETAILS = ("none", "auto", "run", "there-and-back", "line", "spot")
+HIDDEN_FABRIC = ("keep", "cut-away")
 DETAIL_GROUP = "Detail"
 
 
@@ -171,6 +172,15 @@ class SettingsTable:
     )
     turn_allowance_mm: float = length(
         6.35, 3.0, 12.7, "Cutting", "Fabric turned under along a turned edge."
+    )
+    hidden_fabric: str = choice(
+        "keep",
+        HIDDEN_FABRIC,
+        "Cutting",
+        "Keep the fabric that lies deep beneath the pieces above, or cut it away but for the "
+        "underlap, so that layers stay soft. Only pieces cut to their outline before sewing get "
+        "such windows, and none falls apart.",
+        "document",
     )
     order: str = choice(
         "piece",

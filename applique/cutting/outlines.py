@@ -6,13 +6,16 @@ from collections.abc import Iterable, Mapping
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon
+from shapely import MultiLineString, MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from applique.cutting.away import cut_away
+from applique.cutting.clips import clips_of
 from applique.geometry.fit import fit_ring
-from applique.geometry.offset import grown
+from applique.geometry.offset import arc_segments, grown
 from applique.geometry.rings import as_multipolygon, rings_of
-from applique.layering.fabric import patch_of
+from applique.layering.edges import LONGEST_FLICKER_MM
+from applique.layering.fabric import CLEAR_OF_EDGE_MM, patch_of
 from applique.model import Curve, CutLine, Fabric, LaidPiece
 from applique.stitches.line import lines_of
 
@@ -27,11 +30,12 @@ Lines = tuple[np.ndarray, ...]
 def cut_lines(laid: Iterable[LaidPiece], fabrics: Mapping[str, Fabric]) -> tuple[CutLine, ...]:
     """The cut lines of every piece that shows, in stacking order.
 
-    cut-first: the outline, with its underlap where it is hidden. cut-in-hoop: a patch, larger all
-    round. turned: the template at finished size, and the fabric larger by what is turned under.
+    cut-first: the outline, with its underlap where it is hidden, and if asked for without what is
+    hidden beyond that. cut-in-hoop: a patch, larger all round. turned: the template at finished
+    size, and the fabric larger by what is turned under, with its clips.
     """
     lines: list[CutLine] = []
-    for piece in laid:
+    for piece in cut_away(tuple(laid)):
         if not piece.hidden:
             fabric = fabrics.get(piece.piece.fabric, Fabric(piece.piece.fabric))
             lines.extend(_lines(piece, fabric))
@@ -42,22 +46,46 @@ def _lines(laid: LaidPiece, fabric: Fabric) -> list[CutLine]:
     piece = laid.piece
     settings = piece.settings
 
-    def line(kind: str, curves: tuple[Curve, ...], flat: Lines = ()) -> CutLine:
+    def line(kind: str, curves: tuple[Curve, ...], flat: Lines = (), clips: Lines = ()) -> CutLine:
         grain, turn = fabric.grain_degrees, fabric.turn
-        return CutLine(piece.label, piece.fabric, kind, curves, grain, turn, flat)
+        return CutLine(piece.label, piece.fabric, kind, curves, grain, turn, flat, clips)
 
     match settings.method:
         case "cut-in-hoop":
             return [line("patch", fitted(patch_of(laid)))]
         case "turned":
-            larger = grown(laid.whole, settings.turn_allowance_mm)
-            if not laid.raw_edge.is_empty:
-                larger = larger.intersection(laid.raw_edge)
+            allowance = _with_allowance(laid)
             return [
                 line("template", _curves(laid.whole, laid), _left_flat(laid)),
-                line("allowance", fitted(as_multipolygon(laid.cut.union(larger)))),
+                line("allowance", fitted(allowance), clips=clips_of(laid, allowance)),
             ]
     return [line("outline", _curves(laid.cut, laid))]
+
+
+def _with_allowance(laid: LaidPiece) -> MultiPolygon:
+    """The fabric of a turned piece: larger by what is turned under. A side that stays flat beneath
+    a piece above is larger no further than that piece hides it, so that it never peeps out."""
+    allowance_mm = laid.piece.settings.turn_allowance_mm
+    larger: BaseGeometry = grown(laid.whole, allowance_mm)
+    if not laid.above.is_empty:
+        arcs = arc_segments(allowance_mm)
+        beside = shapely.buffer(_in_sight(laid), allowance_mm, quad_segs=arcs, cap_style="flat")
+        wanted = beside.union(laid.above.buffer(-CLEAR_OF_EDGE_MM))
+        # No slit between the two, where a turned edge ends just beneath the piece above.
+        without_slits = wanted.buffer(CLEAR_OF_EDGE_MM).buffer(-CLEAR_OF_EDGE_MM)
+        larger = larger.intersection(wanted.union(without_slits))
+    if not laid.raw_edge.is_empty:
+        larger = larger.intersection(laid.raw_edge)
+    return as_multipolygon(laid.cut.union(larger))
+
+
+def _in_sight(laid: LaidPiece) -> MultiLineString:
+    """The sides of a piece that no piece above hides: those sewn, and on into the seam."""
+    covered = laid.above.buffer(laid.piece.settings.touch_mm + _BESIDE_MM)
+    free = shapely.get_parts(shapely.line_merge(laid.whole.boundary.difference(covered)))
+    # Neighbours that run beside each other leave a touch's distance now and then.
+    free = free[shapely.length(free) > LONGEST_FLICKER_MM]
+    return MultiLineString([*lines_of(laid.edges).geoms, *free])
 
 
 def _left_flat(laid: LaidPiece) -> Lines:

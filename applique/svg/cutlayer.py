@@ -44,9 +44,10 @@ def write_cut_lines(root: etree._Element, lines: Sequence[CutLine]) -> None:
         if line.grain_degrees is not None:
             path.set(v.GRAIN, f"{line.grain_degrees:g}")
         path.set(v.TURN, line.turn)
-        if line.flat:
-            stretches = [write_points(apply(to_user, points), digits) for points in line.flat]
-            path.set(v.FLAT, " ".join(stretches))
+        for name, open_lines in ((v.FLAT, line.flat), (v.CLIPS, line.clips)):
+            if open_lines:
+                written = [write_points(apply(to_user, points), digits) for points in open_lines]
+                path.set(name, " ".join(written))
         width = f"{LINE_WIDTH_MM / scale:.4g}"
         path.set("style", f"fill:none;stroke:#000000;stroke-width:{width}")
     indent(layer)
@@ -76,7 +77,7 @@ def _read_line(
     try:
         matrix = compose(root_matrix(root), chain_of(path))
         curves = _curves_of(path, matrix)
-        flat = tuple(apply(matrix, points) for points in read_stitches(path.get(v.FLAT, "")))
+        flat, clips = (_lines_of(path, name, matrix) for name in (v.FLAT, v.CLIPS))
         degrees = _grain_of(path)
         if kind not in v.CUT_KINDS:
             kinds = ", ".join(v.CUT_KINDS)
@@ -89,7 +90,7 @@ def _read_line(
         name = label or path.get("id", "") or "cutting layer"
         findings.append(error("cut-line", name, f"its cut line can't be used: {problem}"))
         return
-    lines.append(CutLine(label, path.get(v.FABRIC, ""), kind, curves, degrees, turn, flat))
+    lines.append(CutLine(label, path.get(v.FABRIC, ""), kind, curves, degrees, turn, flat, clips))
 
 
 def _curves_of(path: etree._Element, matrix: np.ndarray) -> tuple[Curve, ...]:
@@ -99,6 +100,11 @@ def _curves_of(path: etree._Element, matrix: np.ndarray) -> tuple[Curve, ...]:
     if fatal:
         raise ValueError(fatal[0].message)
     return tuple(curves)
+
+
+def _lines_of(path: etree._Element, name: str, matrix: np.ndarray) -> tuple[np.ndarray, ...]:
+    """The open lines that an attribute of a cut line holds, in mm on the page."""
+    return tuple(apply(matrix, points) for points in read_stitches(path.get(name, "")))
 
 
 def _grain_of(path: etree._Element) -> float | None:

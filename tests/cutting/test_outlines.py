@@ -9,10 +9,12 @@ from shapely import MultiPolygon, Polygon
 
 from applique.cutting.outlines import cut_lines, fitted
 from applique.geometry.curves import flatten
-from applique.model import CutLine, Fabric
+from applique.layering.stack import lay
+from applique.model import Block, CutLine, Fabric, Frame
+from applique.settings import resolve
 from applique.svg.outlines import outline_of
 from applique.svg.paths import parse_path
-from tests.shapes import circle, laid, ring, square, star
+from tests.shapes import circle, laid, piece, rectangle, ring, square, star
 
 
 def lines_of(*pieces, fabrics: dict[str, Fabric] | None = None) -> tuple[CutLine, ...]:
@@ -71,6 +73,34 @@ def test_holes_of_a_turned_piece_keep_fabric_to_turn() -> None:
     _, fabric = lines_of(laid(ring(30, 12), method="turned"))
     radii = sorted(np.hypot(*flatten(curve).T).mean() for curve in fabric.curves)
     assert radii == pytest.approx([12 - 6.35, 30 + 6.35], abs=0.05)
+
+
+@pytest.mark.parametrize("mast_mm", [3.0, 5.0, 8.0, 20.0])
+def test_a_side_left_flat_never_peeps_out_beyond_a_narrow_piece_above(mast_mm: float) -> None:
+    mast = rectangle(40, -10, mast_mm, 60)
+    pieces = tuple(
+        piece(s, label=str(k), method="turned") for k, s in enumerate((square(40), mast))
+    )
+    below, _ = lay(Block("", (0, 0), None, "", pieces, (), resolve({})))[0]
+    template, fabric = lines_of(below)
+    assert len(template.flat) == 1  # the side beside the mast
+    points = flatten(fabric.curves[0])
+    assert points[:, 0].max() <= 40 + mast_mm - 0.9
+    # The other three sides have all of their allowance.
+    cut = shapely.Polygon(points).buffer(0.06)
+    assert cut.covers(shapely.box(0, -6.35, 40, 46.35))
+    assert cut.covers(shapely.box(-6.35, 0, 0, 40))
+
+
+def test_an_allowance_goes_on_into_the_seam() -> None:
+    frame = Frame(0, 0, 100, 100, 6.35)
+    wave = piece(rectangle(-20, 60, 140, 60), method="turned")
+    other = piece(rectangle(40, 40, 20, 80), label="2")
+    below, _ = lay(Block("", (50, 50), frame, "", (wave, other), (), resolve({})))[0]
+    _, fabric = lines_of(below)
+    cut = shapely.Polygon(flatten(fabric.curves[0]))
+    expected = shapely.box(-6.35, 60 - 6.35, 106.35, 106.35)
+    assert cut.symmetric_difference(expected).area < 2.0
 
 
 def test_hidden_pieces_are_not_cut() -> None:

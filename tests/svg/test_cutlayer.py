@@ -18,6 +18,7 @@ CASES = [
     CutLine("3", "brick & mortar", "template", (ARC,)),
     CutLine("4", "sand", "template", (SQUARE,), flat=(FLAT, FLAT + 5)),
     CutLine("3", "brick & mortar", "allowance", (SQUARE,), turn="none"),
+    CutLine("5", "sand", "allowance", (SQUARE,), clips=(FLAT[:2], FLAT[1:] + 3)),
 ]
 
 
@@ -28,8 +29,9 @@ def test_cut_lines_read_back_as_written(size: str) -> None:
     for written, read in zip(CASES, read_cut_lines(root), strict=True):
         assert (read.piece, read.fabric, read.kind) == (written.piece, written.fabric, written.kind)
         assert (read.grain_degrees, read.turn) == (written.grain_degrees, written.turn)
-        for a, b in zip(written.flat, read.flat, strict=True):
+        for a, b in zip(written.flat + written.clips, read.flat + read.clips, strict=True):
             assert b == pytest.approx(a, abs=0.001)
+        assert len(read.clips) == len(written.clips)
         for a, b in zip(written.curves, read.curves, strict=True):
             assert b.segments == pytest.approx(a.segments, abs=0.001)
             assert b.straight.tolist() == a.straight.tolist()
@@ -56,6 +58,7 @@ def test_a_new_layer_is_hidden_and_an_old_one_left_as_the_user_has_it() -> None:
         ('ap:cut="outline" d="M0 0 h1e5 v9 z"', "10 m or more"),
         ('ap:cut="outline" ap:turn="over" d="M0 0h9v9z"', "ap:turn must be one of"),
         ('ap:cut="outline" ap:grain="up" d="M0 0h9v9z"', "'up' is no angle"),
+        ('ap:cut="allowance" ap:clips="M0 0 C1 1 2 2 3 3" d="M0 0h9v9z"', "is curved"),
         ('ap:cut="outline" ap:grain="nan" d="M0 0h9v9z"', "'nan' is no angle"),
     ],
 )
@@ -82,3 +85,11 @@ def test_the_written_form_is_the_contract() -> None:
     (path,) = root[0]
     names = (v.PIECE, v.FABRIC, v.CUT, v.GRAIN, v.TURN)
     assert [path.get(name) for name in names] == ["17b", "sand", "patch", "90", "half"]
+
+
+def test_clips_stand_in_an_attribute_of_their_own_beside_the_curves() -> None:
+    root = drawing("")
+    write_cut_lines(root, [CutLine("5", "sand", "allowance", (SQUARE,), clips=(FLAT[:2],))])
+    (path,) = root[0]
+    assert path.get(v.CLIPS) == "M10,10 L12.5,10"
+    assert path.get(v.FLAT) is None
