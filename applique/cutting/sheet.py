@@ -1,221 +1,229 @@
-"""Sheets of one fabric: cut lines laid out side by side, with what a pen may draw beside them.
+"""A nested sheet as it is cut: outlines in their places and in cutting order, and what a pen draws.
 
-The layout is plain rows; pieces keep the angle they have in the block, so grain is kept too.
+Coordinates are mm from the sheet's upper left corner, x to the right and y down.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 import shapely
 from shapely import MultiPolygon
+from shapely.geometry.base import BaseGeometry
 
-from applique.geometry.curves import flatten, polyline, transformed
+from applique.cutting.marks import Lines, Marks, marks_on
+from applique.cutting.nested import NestedSheet, Placement, Stock, placed
+from applique.cutting.order import cutting_order, inner_first
+from applique.cutting.pieces import CutPiece
+from applique.cutting.space import WORDS_CLEAR_MM, box_within, free_space, words_within
+from applique.cutting.starts import with_starts
+from applique.geometry.curves import polyline, transformed
 from applique.geometry.lettering import lettered, lettering_width
-from applique.geometry.rings import resolve
-from applique.model import Curve, CutLine
+from applique.model import Curve
 from applique.units import MM_PER_INCH
 
 Face = Literal["right", "wrong"]
 
-SHEET_WIDTH_MM = 12 * MM_PER_INCH
-"""Rows are filled up to this width: that of the usual cutting mat."""
+SQUARE_CLEAR_MM = 3.0
+"""The test square keeps so far from pieces: the usual gap between these."""
 
-MARGIN_MM = 6.0
-GAP_MM = 6.0
-LABEL_MM = 4.0
-SMALLEST_LABEL_MM = 2.0
-FLAT_INSET_MM = 1.5
-"""How far inside a template's side the second line lies that says to leave it flat."""
+_SQUARE_BESIDE_MM = 10.0
+"""A test square that has no room on the sheet stands so far to the right of it."""
 
-HEADING_MM = 8.0
-
-_FACE_TEXT = {
+_SQUARE_WORDS_MM = 4.0
+_FACE_WORDS = {
     "right": "FABRIC RIGHT SIDE UP",
     "wrong": "FABRIC WRONG SIDE UP - MIRRORED",
 }
-_TEMPLATE_TEXT = "TEMPLATES - MIRRORED, FROM CARD, NOT FROM FABRIC"
-_FLAT_TEXT = "DOUBLE LINE - LEAVE FLAT, DON'T TURN"
+_CARD_WORDS = "TEMPLATES - MIRRORED, FROM CARD"
+_FLAT_WORDS = "DOUBLE LINE - LEAVE FLAT, DON'T TURN"
+
+BoxMm = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, eq=False)
 class PlacedCut:
-    """A cut line in its place on the sheet: closed curves in mm, from the sheet's upper left."""
+    """A piece in its place. `curves` are closed and lie in cutting order, inner rings before outer
+    ones, each with the fabric on its left and begun where the knife starts."""
 
-    piece: str
-    kind: str
+    piece: CutPiece
+    placement: Placement
     curves: tuple[Curve, ...]
+
+    @property
+    def shape(self) -> MultiPolygon:
+        """What the curves enclose."""
+        return placed(self.piece.shape, self.placement)
+
+
+@dataclass(frozen=True)
+class Region:
+    """Where one fabric lies on a sheet that several share: left, top, right and bottom in mm."""
+
+    fabric: str
+    box_mm: BoxMm
 
 
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """One sheet at true size, mm. `cuts` are cut from the fabric, `templates` from card; `drawing`
-    holds open lines, (n, 2) arrays, for a pen; `test_square` measures one inch."""
+    """One sheet at true size.
 
-    fabric: str
+    `name` is the fabric it is cut from, "card" for templates or "mixed"; it is sheet `number` of
+    `count`. `face` is the side that lies up. `cuts` are in cutting order. `drawing` holds open
+    lines, (n, 2) arrays, for a pen, none where the right side lies up; `unlabelled` are the marks
+    of the pieces that bear none, which the printed map alone tells. `test_square` measures one
+    inch; without room on the sheet it stands to the right of it.
+    """
+
+    name: str
+    number: int
+    count: int
+    stock: Stock
+    margin_mm: float
     face: Face
-    width: float
-    height: float
     cuts: tuple[PlacedCut, ...]
-    templates: tuple[PlacedCut, ...]
-    drawing: tuple[np.ndarray, ...]
+    regions: tuple[Region, ...]
+    drawing: Lines
+    unlabelled: tuple[str, ...]
     test_square: Curve
 
+    @property
+    def is_card(self) -> bool:
+        """Whether it is of templates, which are cut from card and mirrored in any case."""
+        return bool(self.cuts) and all(cut.piece.kind == "template" for cut in self.cuts)
 
-@dataclass(frozen=True, eq=False)
-class _Item:
-    """A cut line as it lies on the table, its bounding box at (0, 0)."""
+    @property
+    def title(self) -> str:
+        """What it is, in a line: `sea blue, sheet 2 of 3`."""
+        return f"{self.name}, sheet {self.number} of {self.count}"
 
-    line: CutLine
-    curves: tuple[Curve, ...]
-    flat: tuple[np.ndarray, ...]
-    shape: MultiPolygon
-    width: float
-    height: float
-    mirrored: bool
+    @property
+    def face_words(self) -> str:
+        """Which side lies up: `wrong side up, mirrored`."""
+        if self.is_card:
+            return "card, mirrored"
+        return "right side up" if self.face == "right" else "wrong side up, mirrored"
 
-
-def sheet_of(fabric: str, lines: Sequence[CutLine], face: Face) -> Sheet:
-    """Lay the cut lines of one fabric out on a sheet.
-
-    With the wrong side up, as fusible web lies with its paper up, everything is mirrored; templates
-    are mirrored in any case, because they are used on the back.
-    """
-    page = _Page(fabric, face)
-    items = [_item(line, face) for line in lines]
-    cuts = page.rows([item for item in items if item.line.kind != "template"])
-    templates: list[PlacedCut] = []
-    turned = [item for item in items if item.line.kind == "template"]
-    if turned:
-        page.heading(_TEMPLATE_TEXT)
-        if any(item.flat for item in turned):
-            page.heading(_FLAT_TEXT)
-        templates = page.rows(turned)
-    return page.finished(cuts, templates)
+    @property
+    def used_share(self) -> float:
+        """The share of the sheet that its pieces cover, from 0 to 1."""
+        return float(sum(cut.piece.shape.area for cut in self.cuts) / self.stock.shape.area)
 
 
-def _item(line: CutLine, face: Face) -> _Item:
-    mirrored = face == "wrong" or line.kind == "template"
-    flip = np.array([[-1.0 if mirrored else 1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    curves = [transformed(curve, flip) for curve in line.curves]
-    shape = resolve([flatten(curve) for curve in curves], "evenodd").shape
-    left, top, right, bottom = shape.bounds
-    at_origin = _shift(-left, -top)
-    curves = [transformed(curve, at_origin) for curve in curves]
-    shape = shapely.transform(shape, lambda points: points - [left, top])
-    flat = tuple(points * flip.diagonal() - [left, top] for points in line.flat)
-    return _Item(line, tuple(curves), flat, shape, right - left, bottom - top, mirrored)
+def sheet_of(
+    name: str,
+    number: int,
+    count: int,
+    nested: NestedSheet,
+    pieces: Sequence[CutPiece],
+    face: Face,
+    margin_mm: float,
+    regions: Sequence[Region] = (),
+) -> Sheet:
+    """Make a sheet of what lies on it; a placement's index is that of its piece in `pieces`."""
+    stock = nested.stock
+    cuts = _in_order([_placed_cut(pieces[p.index], p) for p in nested.placements])
+    marks = [_marks_of(cut) for cut in cuts]
+    shapes = [cut.shape for cut in cuts]
+    space = _fabric_free(stock, margin_mm, shapes, regions, SQUARE_CLEAR_MM)
+    bare = Sheet(
+        name=name,
+        number=number,
+        count=count,
+        stock=stock,
+        margin_mm=margin_mm,
+        face=face,
+        cuts=cuts,
+        regions=tuple(regions),
+        drawing=tuple(line for found in marks for line in found.lines),
+        unlabelled=tuple(
+            cut.piece.mark for cut, found in zip(cuts, marks, strict=True) if not found.labelled
+        ),
+        test_square=_test_square(stock, space, margin_mm),
+    )
+    if face == "right" and not bare.is_card:
+        return bare
+    return replace(bare, drawing=(*bare.drawing, *_words(bare, shapes), *_borders(regions)))
 
 
-def _beside(points: np.ndarray, shape: MultiPolygon) -> list[np.ndarray]:
-    """A line a little inside a side of a shape."""
-    line = shapely.linestrings(points)
-    moved = [shapely.offset_curve(line, side * FLAT_INSET_MM) for side in (1.0, -1.0)]
-    inside = max((side.intersection(shape) for side in moved), key=lambda part: part.length)
-    return [
-        shapely.get_coordinates(part)
-        for part in shapely.get_parts(inside)
-        if part.geom_type == "LineString"
-    ]
+def _placed_cut(piece: CutPiece, placement: Placement) -> PlacedCut:
+    matrix = placement.matrix()
+    moved = with_starts([transformed(curve, matrix) for curve in piece.curves])
+    return PlacedCut(piece, placement, inner_first(moved))
 
 
-def _shift(x: float, y: float) -> np.ndarray:
-    return np.array([[1.0, 0.0, x], [0.0, 1.0, y]])
+def _in_order(cuts: Sequence[PlacedCut]) -> tuple[PlacedCut, ...]:
+    order = cutting_order([cut.curves for cut in cuts], [cut.shape for cut in cuts])
+    return tuple(cuts[k] for k in order)
 
 
-class _Page:
-    """A sheet being filled from the top."""
+def _marks_of(cut: PlacedCut) -> Marks:
+    """Nothing is written on a fabric's right side."""
+    if not cut.piece.writable:
+        return Marks((), labelled=False)
+    return marks_on(cut.piece, cut.placement)
 
-    def __init__(self, fabric: str, face: Face) -> None:
-        self._fabric = fabric
-        self._face = face
-        self._drawing: list[np.ndarray] = []
-        self._right = MARGIN_MM
-        self._top = MARGIN_MM
-        square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * MM_PER_INCH
-        self._test_square = polyline(square + MARGIN_MM, closed=True)
-        self._write("1 IN", MARGIN_MM + 4.0, MARGIN_MM + MM_PER_INCH / 2 - 2.0, LABEL_MM)
-        beside = MARGIN_MM + MM_PER_INCH + GAP_MM
-        self._write(fabric, beside, MARGIN_MM, HEADING_MM)
-        self._write(_FACE_TEXT[face], beside, MARGIN_MM + HEADING_MM + GAP_MM, HEADING_MM)
-        self._top = MARGIN_MM + MM_PER_INCH + GAP_MM
 
-    def heading(self, text: str) -> None:
-        """Write a line of text across the sheet."""
-        self._write(text, MARGIN_MM, self._top, HEADING_MM)
-        self._top += HEADING_MM + GAP_MM
+def _fabric_free(
+    stock: Stock,
+    margin_mm: float,
+    shapes: Sequence[MultiPolygon],
+    regions: Sequence[Region],
+    clear_mm: float,
+) -> BaseGeometry:
+    """What is left of the sheet, where there is fabric: between regions lies the bare mat."""
+    space = free_space(stock, margin_mm, shapes, clear_mm)
+    if not regions:
+        return space
+    return space.intersection(shapely.union_all([shapely.box(*it.box_mm) for it in regions]))
 
-    def rows(self, items: Sequence[_Item]) -> list[PlacedCut]:
-        """Place items in rows, the tallest first, with their labels."""
-        placed = []
-        x, row_bottom = MARGIN_MM, self._top
-        for item in sorted(items, key=lambda item: (-round(item.height, 3), item.line.piece)):
-            if x > MARGIN_MM and x + item.width > SHEET_WIDTH_MM - MARGIN_MM:
-                x, self._top = MARGIN_MM, row_bottom
-            placed.append(self._place(item, x, self._top))
-            row_bottom = max(row_bottom, self._top + item.height + LABEL_MM + 2.0 + GAP_MM)
-            self._right = max(self._right, x + item.width)
-            x += item.width + GAP_MM
-        self._top = row_bottom
-        return placed
 
-    def finished(self, cuts: list[PlacedCut], templates: list[PlacedCut]) -> Sheet:
-        """The sheet, as large as what lies on it."""
-        return Sheet(
-            fabric=self._fabric,
-            face=self._face,
-            width=self._right + MARGIN_MM,
-            height=self._top - GAP_MM + MARGIN_MM,
-            cuts=tuple(cuts),
-            templates=tuple(templates),
-            drawing=tuple(self._drawing),
-            test_square=self._test_square,
-        )
+def _test_square(stock: Stock, space: BaseGeometry, margin_mm: float) -> Curve:
+    """A square of one inch in what is left of the sheet, else to the right of the sheet."""
+    corner = box_within(space, MM_PER_INCH, MM_PER_INCH)
+    if corner is None:
+        corner = np.array([stock.size_mm[0] + _SQUARE_BESIDE_MM, margin_mm])
+    square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * MM_PER_INCH
+    return polyline(corner + square, closed=True)
 
-    def _place(self, item: _Item, x: float, y: float) -> PlacedCut:
-        shift = _shift(x, y)
-        self._label(item, x, y)
-        if item.line.grain_degrees is not None:
-            self._grain(item, item.line.grain_degrees, x, y)
-        for points in item.flat:
-            self._drawing.extend(np.add(line, [x, y]) for line in _beside(points, item.shape))
-        curves = tuple(transformed(curve, shift) for curve in item.curves)
-        return PlacedCut(item.line.piece, item.line.kind, curves)
 
-    def _label(self, item: _Item, x: float, y: float) -> None:
-        """Write the label where a pen may write: on the wrong side inside the piece, if there is
-        room; else below it, in what is thrown away."""
-        text = item.line.piece
-        if item.mirrored:
-            spot = shapely.maximum_inscribed_circle(item.shape, tolerance=0.5)
-            centre, rim = shapely.get_coordinates(spot)
-            room = 2 * float(np.hypot(*(rim - centre))) * 0.7
-            height = min(LABEL_MM, room, LABEL_MM * room / lettering_width(text, LABEL_MM))
-            if height >= SMALLEST_LABEL_MM:
-                left = x + centre[0] - lettering_width(text, height) / 2
-                self._write(text, left, y + centre[1] - height / 2, height)
-                return
-        self._write(text, x, y + item.height + 2.0, LABEL_MM)
+def _words(sheet: Sheet, shapes: Sequence[MultiPolygon]) -> Lines:
+    """What stands on the waste, as far as there is room: the sheet's name, which side is up, the
+    names of the regions, and in the test square how large it is."""
+    square = shapely.Polygon(sheet.test_square.segments[:, 0])
+    space = _fabric_free(sheet.stock, sheet.margin_mm, shapes, sheet.regions, WORDS_CLEAR_MM)
+    lines = _square_words(square) if space.contains(square) else []
+    borders = [shapely.box(*region.box_mm).boundary for region in sheet.regions]
+    space = space.difference(shapely.union_all([square, *borders]).buffer(WORDS_CLEAR_MM))
+    for region in sheet.regions:
+        inside = shapely.box(*region.box_mm)
+        named, left = words_within(space.intersection(inside), [region.fabric])
+        space = space.difference(inside).union(left)
+        lines.extend(named)
+    titles = [f"{sheet.name} {sheet.number}/{sheet.count}"]
+    if sheet.is_card:
+        titles.append(_CARD_WORDS)
+        titles += [_FLAT_WORDS] if any(cut.piece.flat for cut in sheet.cuts) else []
+    else:
+        titles.append(_FACE_WORDS[sheet.face])
+    return (*lines, *words_within(space, titles)[0])
 
-    def _grain(self, item: _Item, degrees: float, x: float, y: float) -> None:
-        """An arrow with two heads along the grain, beside the label's place."""
-        angle = np.radians(180.0 - degrees if item.mirrored else degrees)
-        along = np.array([np.cos(angle), np.sin(angle)])
-        across = np.array([-along[1], along[0]])
-        centre = shapely.get_coordinates(item.shape.representative_point())[0] + [x, y]
-        half = min(12.0, item.width / 4, item.height / 4)
-        for sign in (-1.0, 1.0):
-            tip = centre + sign * half * along
-            back = tip - sign * half / 3 * along
-            self._drawing.append(
-                np.array([back + across * half / 6, tip, back - across * half / 6])
-            )
-        self._drawing.append(np.array([centre - half * along, centre + half * along]))
 
-    def _write(self, text: str, x: float, y: float, height: float) -> None:
-        place = np.array([x, y])
-        self._drawing.extend(line + place for line in lettered(text, height))
-        self._right = max(self._right, x + lettering_width(text, height))
+def _square_words(square: BaseGeometry) -> list[np.ndarray]:
+    """`1 IN` in the middle of the test square."""
+    x, y = square.centroid.coords[0]
+    width = lettering_width("1 IN", _SQUARE_WORDS_MM)
+    corner = np.array([x - width / 2, y - _SQUARE_WORDS_MM / 2])
+    return [line + corner for line in lettered("1 IN", _SQUARE_WORDS_MM)]
+
+
+def _borders(regions: Sequence[Region]) -> Lines:
+    """The borders of the regions, what two share drawn once."""
+    if not regions:
+        return ()
+    lines = shapely.union_all([shapely.box(*region.box_mm).boundary for region in regions])
+    parts = shapely.get_parts(shapely.line_merge(lines))
+    return tuple(shapely.get_coordinates(part) for part in parts)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-import numpy as np
 from lxml import etree
 
 from applique.cutting.sheet import PlacedCut, Sheet
+from applique.geometry.curves import polyline
+from applique.geometry.rings import rings_of
 from applique.svg import vocabulary as v
 from applique.svg.paths import write_path, write_points
 from applique.units import compact
@@ -23,48 +24,55 @@ _DRAWING_STYLE = (
     "fill:none;stroke:#0060a8;stroke-width:0.3;stroke-linecap:round;stroke-linejoin:round"
 )
 _SQUARE_STYLE = "fill:none;stroke:#00803c;stroke-width:0.2"
+_SCRAP_STYLE = "fill:none;stroke:#b0b0b0;stroke-width:0.2"
 
 
 def cut_file(sheet: Sheet) -> bytes:
-    """The sheet as SVG: one path a piece with all its rings, and groups of their own for templates,
-    the drawing and the test square."""
-    width, height = compact(sheet.width, DIGITS), compact(sheet.height, DIGITS)
+    """The sheet as SVG: one path a piece with all its rings, in cutting order, and groups of their
+    own for templates, the drawing, the test square and a scrap's outline."""
+    width, height = (compact(side, DIGITS) for side in sheet.stock.size_mm)
     root = etree.fromstring(_EMPTY)
     root.set("width", f"{width}mm")
     root.set("height", f"{height}mm")
     root.set("viewBox", f"0 0 {width} {height}")
     root.set(v.ROOT_VERSION, v.VERSION)
-    root.set(v.SHEET, sheet.fabric)
+    root.set(v.SHEET, sheet.name)
     root.set(v.FACE, sheet.face)
     title = etree.SubElement(root, v.svg("title"))
-    title.text = f"{sheet.fabric}, {sheet.face} side up, true size"
-    _add_cuts(root, "cut", _CUT_STYLE, sheet.cuts)
-    if sheet.templates:
-        _add_cuts(root, "templates", _TEMPLATE_STYLE, sheet.templates)
-    _add_drawing(root, sheet.drawing)
-    square = _group(root, "test-square", _SQUARE_STYLE)
-    etree.SubElement(square, v.svg("path")).set("d", write_path([sheet.test_square], DIGITS))
+    title.text = f"{sheet.title}, {sheet.face_words}, true size"
+    if not sheet.stock.is_rectangle:
+        outline = [polyline(ring, closed=True) for ring in rings_of(sheet.stock.shape)]
+        _add_group(root, "scrap", _SCRAP_STYLE, [write_path(outline, DIGITS)])
+    _add_cuts(root, sheet.cuts)
+    drawn = [write_points(line, DIGITS) for line in sheet.drawing]
+    _add_group(root, "drawing", _DRAWING_STYLE, drawn)
+    _add_group(root, "test-square", _SQUARE_STYLE, [write_path([sheet.test_square], DIGITS)])
     etree.indent(root)
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8") + b"\n"
 
 
-def _group(root: etree._Element, name: str, style: str) -> etree._Element:
+def _add_cuts(root: etree._Element, cuts: Sequence[PlacedCut]) -> None:
+    """The pieces, templates in a group of their own; their blocks are told where there are
+    several."""
+    several = len({cut.piece.block for cut in cuts}) > 1
+    templates = [cut for cut in cuts if cut.piece.kind == "template"]
+    others = [cut for cut in cuts if cut.piece.kind != "template"]
+    groups = [("cut", _CUT_STYLE, others), ("templates", _TEMPLATE_STYLE, templates)]
+    for name, style, held in groups:
+        if held:
+            group = _add_group(root, name, style, [write_path(cut.curves, DIGITS) for cut in held])
+            for path, cut in zip(group, held, strict=True):
+                path.set(v.PIECE, cut.piece.label)
+                path.set(v.CUT, cut.piece.kind)
+                if several:
+                    path.set(v.ROOT_BLOCK, cut.piece.block)
+
+
+def _add_group(root: etree._Element, name: str, style: str, paths: Iterable[str]) -> etree._Element:
+    """A named group of paths, given by their data."""
     group = etree.SubElement(root, v.svg("g"))
     group.set("id", name)
     group.set("style", style)
+    for data in paths:
+        etree.SubElement(group, v.svg("path")).set("d", data)
     return group
-
-
-def _add_cuts(root: etree._Element, name: str, style: str, cuts: Sequence[PlacedCut]) -> None:
-    group = _group(root, name, style)
-    for cut in cuts:
-        path = etree.SubElement(group, v.svg("path"))
-        path.set("d", write_path(cut.curves, DIGITS))
-        path.set(v.PIECE, cut.piece)
-        path.set(v.CUT, cut.kind)
-
-
-def _add_drawing(root: etree._Element, lines: Sequence[np.ndarray]) -> None:
-    group = _group(root, "drawing", _DRAWING_STYLE)
-    for line in lines:
-        etree.SubElement(group, v.svg("path")).set("d", write_points(line, DIGITS))

@@ -1,92 +1,141 @@
-"""Sheets: nothing overlaps, everything is on the sheet, the labels can be read."""
+"""Sheets: what is written stays on the sheet and off the pieces' right sides."""
 
 import numpy as np
 import pytest
 import shapely
-from shapely import Polygon
 
-from applique.cutting.outlines import cut_lines
-from applique.cutting.sheet import GAP_MM, MARGIN_MM, SHEET_WIDTH_MM, Sheet, sheet_of
-from applique.geometry.curves import flatten, polyline
-from applique.model import CutLine
-from tests.shapes import circle, laid, ring, square, star
+from applique.cutting.nested import Stock, rectangle
+from applique.cutting.sheet import Region, Sheet
+from applique.geometry.curves import flatten
+from tests.cutting.pieces import MAT, cut_piece, drawn, sheet
+from tests.shapes import circle, ring, square, star
 
-
-def sheet(face: str = "wrong", **given) -> Sheet:
-    shapes = [square(60), circle(30), star(), ring(20, 8), square(4), star(7, 40, 20)]
-    pieces = [laid(shape, label=str(k), **given) for k, shape in enumerate(shapes, start=1)]
-    return sheet_of("sea blue", cut_lines(pieces, {}), face)  # type: ignore[arg-type]
+SHAPES = [square(60.0), circle(30.0), star(), ring(20.0, 8.0), square(4.0)]
+PLACES = [(10.0, 10.0), (120.0, 50.0), (190.0, 40.0, 37.0), (250.0, 50.0, 90.0), (80.0, 20.0)]
 
 
-def shapes_of(made: Sheet) -> list[Polygon]:
-    cuts = (*made.cuts, *made.templates)
-    return [Polygon(flatten(max(cut.curves, key=_extent))) for cut in cuts]
+def usual(face: str = "wrong", **given) -> Sheet:
+    writable = face == "wrong" or given.get("kind") == "template"
+    pieces = [
+        cut_piece(shape, str(k), writable=writable, has_grain=True, **given)
+        for k, shape in enumerate(SHAPES, start=1)
+    ]
+    return sheet(pieces, PLACES, face=face)
 
 
-def _extent(curve) -> float:
-    return float(np.ptp(curve.segments[:, 0, 0]))
+def pieces_of(made: Sheet) -> shapely.MultiPolygon:
+    return shapely.union_all([cut.shape for cut in made.cuts])
 
 
-@pytest.mark.parametrize("face", ["right", "wrong"])
-@pytest.mark.parametrize("method", ["cut-first", "turned", "cut-in-hoop"])
-def test_pieces_lie_apart_on_the_sheet(face: str, method: str) -> None:
-    made = sheet(face, method=method)
-    shapes = shapes_of(made)
-    for k, first in enumerate(shapes):
-        for second in shapes[k + 1 :]:
-            assert first.distance(second) >= GAP_MM - 0.1
-    left, top, right, bottom = shapely.union_all(shapes).bounds
-    assert left >= MARGIN_MM - 0.1
-    assert top >= MARGIN_MM
-    assert right <= made.width - MARGIN_MM + 0.1
-    assert bottom <= made.height - MARGIN_MM + 0.1
+def square_of(made: Sheet) -> shapely.Polygon:
+    return shapely.Polygon(flatten(made.test_square))
 
 
-def test_rows_keep_to_the_width_of_a_mat() -> None:
-    assert sheet().width <= SHEET_WIDTH_MM + 0.1
-    wide = CutLine("1", "f", "outline", (polyline(np.array([[0, 0], [500, 0], [0, 9.0]]), True),))
-    assert sheet_of("f", [wide], "right").width == pytest.approx(500 + 2 * MARGIN_MM)
+def test_pieces_lie_where_they_were_placed() -> None:
+    """Each by its first corner, turned about (0, 0) and then moved."""
+    made = sheet([cut_piece(square(60.0))], [(100.0, 50.0, 90.0)])
+    assert made.cuts[0].shape.bounds == pytest.approx((40.0, 50.0, 100.0, 110.0))
+    assert shapely.Polygon(flatten(made.cuts[0].curves[0])).equals(made.cuts[0].shape)
 
 
-def test_drawing_stays_on_the_sheet() -> None:
-    made = sheet()
-    points = np.vstack(made.drawing)
-    assert points.min() >= 0
-    assert points[:, 0].max() <= made.width
-    assert points[:, 1].max() <= made.height
+def test_curves_of_a_piece_lie_in_cutting_order() -> None:
+    (hoop,) = (cut for cut in usual().cuts if cut.piece.label == "4")
+    widths = [np.ptp(curve.segments[:, 0, 0]) for curve in hoop.curves]
+    assert widths == pytest.approx([16.0, 40.0], abs=0.01)
 
 
-def test_on_the_right_side_no_pen_touches_the_fabric() -> None:
-    made = sheet("right")
-    pieces = shapely.union_all(shapes_of(made))
-    lines = shapely.union_all([shapely.linestrings(line) for line in made.drawing])
-    assert not pieces.intersects(lines)
+def test_a_piece_in_a_hole_comes_before_the_one_around_it() -> None:
+    made = sheet([cut_piece(ring(60.0, 40.0), "1"), cut_piece(square(20.0), "2")], [(100, 100)] * 2)
+    assert [cut.piece.label for cut in made.cuts] == ["2", "1"]
+
+
+def test_the_drawing_stays_within_the_margin() -> None:
+    left, top, right, bottom = drawn(usual()).bounds
+    assert min(left, top) >= 6.0
+    assert max(right, bottom) <= 305.0 - 6.0
+
+
+def test_on_the_right_side_nothing_is_drawn_and_the_map_has_all_numbers() -> None:
+    made = usual("right")
+    assert made.drawing == ()
+    assert sorted(made.unlabelled) == ["1", "2", "3", "4", "5"]
+    assert made.face_words == "right side up"
 
 
 def test_on_the_wrong_side_labels_stand_inside_where_there_is_room() -> None:
-    made = sheet("wrong")
-    pieces = shapely.union_all(shapes_of(made))
-    lines = shapely.union_all([shapely.linestrings(line) for line in made.drawing])
-    assert pieces.intersection(lines).length > 10
+    made = usual()
+    assert made.unlabelled == ()
+    for cut in made.cuts:
+        assert shapely.intersects(cut.shape, drawn(made))
+        assert not shapely.intersects(cut.shape.boundary.buffer(0.9), drawn(made))
 
 
-def test_templates_come_below_with_a_heading() -> None:
-    made = sheet(method="turned")
-    lowest_cut = max(flatten(c)[:, 1].max() for cut in made.cuts for c in cut.curves)
-    highest = min(flatten(c)[:, 1].min() for cut in made.templates for c in cut.curves)
-    assert len(made.templates) == len(made.cuts) == 6
-    assert highest > lowest_cut
+def test_a_piece_without_room_is_told_apart() -> None:
+    small = cut_piece(square(3.0), "27")
+    assert sheet([small, cut_piece(square(60.0))], [(10, 10), (50, 10)]).unlabelled == ("27",)
 
 
-def test_a_side_to_be_left_flat_has_a_second_line_inside() -> None:
-    side = np.array([[0.0, 0.0], [30.0, 0.0]])
-    outline = polyline(np.array([[0.0, 0], [30, 0], [30, 20], [0, 20]]), closed=True)
-    plain = sheet_of("sand", [CutLine("1", "sand", "template", (outline,))], "wrong")
-    marked = sheet_of("sand", [CutLine("1", "sand", "template", (outline,), flat=(side,))], "wrong")
-    shape = Polygon(flatten(marked.templates[0].curves[0]))
-    inside = [line for line in marked.drawing if shape.contains(shapely.linestrings(line))]
-    inside_before = [line for line in plain.drawing if len(line)]
-    assert len(marked.drawing) > len(inside_before)
-    seconds = [line for line in inside if np.ptp(line[:, 0]) > 25]
-    assert len(seconds) == 1
-    assert seconds[0][:, 1] - shape.bounds[1] == pytest.approx(1.5, abs=0.01)
+def test_words_stand_on_the_waste_only() -> None:
+    made = usual()
+    waste = MAT.shape.difference(pieces_of(made).buffer(0.5))
+    words = [line for line in made.drawing if waste.contains(shapely.linestrings(line))]
+    assert len(words) > 20
+    distance = shapely.distance(shapely.MultiLineString(words), pieces_of(made))
+    assert distance >= 1.0
+
+
+def test_a_full_sheet_has_no_words() -> None:
+    """Nothing but the label, which is one stroke."""
+    made = sheet([cut_piece(square(293.0))], [(6, 6)])
+    assert len(made.drawing) == 1
+
+
+@pytest.mark.parametrize("face", ["right", "wrong"])
+def test_the_test_square_is_an_inch_in_free_space(face: str) -> None:
+    made = usual(face)
+    square_ = square_of(made)
+    assert np.ptp(square_.bounds[::2]) == pytest.approx(25.4)
+    assert np.ptp(square_.bounds[1::2]) == pytest.approx(25.4)
+    assert MAT.shape.buffer(-6.0).covers(square_)
+    assert square_.distance(pieces_of(made)) >= 3.0
+
+
+def test_without_room_the_test_square_stands_beside_the_sheet() -> None:
+    made = sheet([cut_piece(square(280.0))], [(6, 6)])
+    assert square_of(made).bounds[0] >= 305.0
+
+
+def test_templates_are_written_on_whichever_side_of_fabric_lies_up() -> None:
+    made = usual("right", kind="template")
+    assert made.is_card and made.face_words == "card, mirrored"
+    assert made.unlabelled == ()
+    assert len(made.drawing) > len(usual().drawing) - 60
+
+
+def test_on_a_scrap_nothing_is_written_over_used_places() -> None:
+    used = shapely.box(20, 20, 180, 90)
+    scrap = Stock("scrap", shapely.box(0, 0, 200, 200).difference(used))
+    made = sheet([cut_piece(square(30.0))], [(10, 110)], stock=scrap)
+    assert scrap.shape.buffer(-5.9).covers(square_of(made))
+    assert not shapely.intersects(used, drawn(made))
+
+
+def test_regions_have_their_borders_once_and_their_names() -> None:
+    regions = [Region("sea", (6, 6, 150, 299)), Region("sand", (150, 6, 299, 299))]
+    plain, shared = (
+        sheet([cut_piece(square(30.0))], [(20, 20)], name="mixed", regions=given)
+        for given in ((), regions)
+    )
+    borders = [line for line in shared.drawing if np.ptp(line, axis=0).max() > 140.0]
+    assert sum(shapely.linestrings(line).length for line in borders) == pytest.approx(
+        2 * 293 + 3 * 293
+    )
+    assert len(shared.drawing) > len(plain.drawing) + len(borders)
+    assert sheet([cut_piece(square(30.0))], [(20, 20)], face="right", regions=regions).regions
+
+
+def test_a_sheet_says_what_it_is_and_how_full() -> None:
+    made = sheet([cut_piece(square(50.0))], [(20, 20)], stock=rectangle("mat", 100.0, 100.0))
+    assert made.title == "sea blue, sheet 2 of 3"
+    assert made.face_words == "wrong side up, mirrored"
+    assert made.used_share == pytest.approx(0.25)
