@@ -26,6 +26,7 @@ from applique.cutting.nested import (
 )
 from applique.cutting.validity import TOLERANCE_MM, faults_of
 from applique.errors import InputError, OutputError
+from applique.nesting.boxes import nest_in_rows
 from applique.nesting.filling import Room, fits_at_all
 from applique.nesting.plain import nest_plainly
 from applique.nesting.shapes import distinct_angles, solver_shape
@@ -102,12 +103,12 @@ class Bolt:
         return Strip(turned, angles, height)
 
     def length_of(self, placements: Sequence[Placement]) -> float:
-        """The length that all shapes take in their places or, where these are none or don't stand
-        the check, in those the plain packer finds."""
-        if placements:
-            length_mm, faults = self._checked(placements)
-            if not faults:
-                return length_mm
+        """The least length that all shapes take: in their places, if these stand the check, or in
+        rows; where neither does, as the plain packer lays them."""
+        found = [self._checked(layout) for layout in (placements, self._in_rows()) if layout]
+        lengths_mm = [length_mm for length_mm, faults in found if not faults]
+        if lengths_mm:
+            return min(lengths_mm)
         length_mm, faults = self._checked(self._plainly())
         if faults:
             raise OutputError(f"{self.what}: what to buy can't be told: {faults[0]}")
@@ -125,6 +126,15 @@ class Bolt:
         """Where a layout begins and ends along the length."""
         bounds = shapely.bounds([placed(self.task.shapes[it.index], it) for it in placements])
         return float(bounds[:, 1].min()), float(bounds[:, 3].max())
+
+    def _in_rows(self) -> tuple[Placement, ...]:
+        """All shapes in rows; none where a box is wider than the fabric."""
+        bounds = shapely.bounds(list(self.task.shapes))
+        diagonals_mm = np.hypot(*(bounds[:, 2:] - bounds[:, :2]).T)
+        enough_mm = float(diagonals_mm.sum()) + self.task.gap_mm * len(bounds)
+        stock = rectangle(self.what, self.width_mm, enough_mm)
+        sheets = nest_in_rows(replace(self.task, stocks=(stock,)))
+        return sheets[0].placements if len(sheets) == 1 else ()
 
     def _plainly(self) -> list[Placement]:
         """All shapes as the plain packer lays them: on long sheets that become one."""

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from applique.cutting.bound import least_sheets
 from applique.cutting.nested import NestedSheet, Nesting, NestingTask
 from applique.nesting import solver
+from applique.nesting.boxes import nest_in_rows
 from applique.nesting.plain.sheets import nest_plainly
 from applique.nesting.search import Search
 
@@ -50,6 +51,10 @@ def nest(task: NestingTask, seconds: float, told: Told) -> Nesting:
     end = begun + seconds
     bound = least_sheets(task)
     best = nest_plainly(task, lambda: False)
+    in_rows = nest_in_rows(task)
+    plenty = all(sheet.stock.count is None for sheet in best)
+    if plenty and 0 < len(in_rows) < len(best):
+        best = in_rows
 
     def may_go_on(what: str) -> bool:
         return told(Progress(len(best), bound, what)) and time.monotonic() < end
@@ -57,9 +62,10 @@ def nest(task: NestingTask, seconds: float, told: Told) -> Nesting:
     if len(best) > bound and may_go_on("packing plainly"):
         share = _PLAINLY if solver.is_there() else 1.0
         plainly_until = begun + share * seconds
-        best = nest_plainly(
+        plainly = nest_plainly(
             task, lambda: may_go_on("packing plainly") and time.monotonic() < plainly_until
         )
+        best = min(best, plainly, key=len)
     if not solver.is_there() or len(task.shapes) == 1 or not may_go_on("filling sheets"):
         return Nesting(best, bound, PLAIN)
     on_scraps = tuple(sheet for sheet in best if not sheet.stock.is_rectangle)
