@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import stat
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import IO
 
 from lxml import etree
 
 from applique.errors import InputError, OutputError
+from applique.report import Finding, warning
 from applique.svg.vocabulary import ROOT_LIBRARY, svg
 
 
@@ -45,6 +47,9 @@ def read_text(path: Path) -> str:
 
 _LARGEST_TEXT = 10_000_000
 """Bytes. No layout is larger."""
+
+_MOST_NAMED = 6
+"""Files named in one sentence at most."""
 
 
 def read_picture(path: Path) -> bytes:
@@ -198,3 +203,24 @@ def _mode_for(path: Path) -> int:
         mask = os.umask(0)
         os.umask(mask)
         return 0o666 & ~mask
+
+
+def leftovers_told(
+    folder: Path, written: Iterable[str], pattern: re.Pattern[str], what: str
+) -> list[Finding]:
+    """A warning if files whose names follow a pattern lie in a folder beside those just written
+    there: `what` they are of an earlier run."""
+    names = set(written)
+    if not names:
+        return []
+    old = sorted(
+        path.name
+        for path in folder.iterdir()
+        if pattern.fullmatch(path.name) and path.name not in names
+    )
+    if not old:
+        return []
+    more = f" and {len(old) - _MOST_NAMED} more" if len(old) > _MOST_NAMED else ""
+    named = f"{', '.join(old[:_MOST_NAMED])}{more}"
+    text = f"{what} lie there too: {named}; remove what is outdated"
+    return [warning("leftover", str(folder), text)]

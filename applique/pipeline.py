@@ -2,7 +2,6 @@
 
     make:    tree -> svg.read -> layering -> stitches -> sequence -> svg.tagged -> tree
     export:  tree -> svg.tagged -> Plan
-    cut:     tree -> svg.cutlayer -> sheets
 
 Only the writers at the end of a stage touch the tree, so a refusal leaves it as it was.
 """
@@ -15,7 +14,6 @@ from dataclasses import dataclass
 from lxml import etree
 
 from applique.cutting.outlines import cut_lines
-from applique.cutting.sheet import Face, Sheet, sheet_of
 from applique.errors import InputError
 from applique.layering.details import lay_all
 from applique.model import Block, CutLine, LaidPiece, Plan, Step
@@ -40,7 +38,7 @@ from applique.sequence.precedence import Precedence, precedence
 from applique.sequence.stages import work_of
 from applique.sequence.travel import with_travel
 from applique.settings import Settings
-from applique.svg.cutlayer import read_cut_lines, write_cut_lines
+from applique.svg.cutlayer import write_cut_lines
 from applique.svg.document import read_header
 from applique.svg.read import Reading, Request, read_block, survey_block
 from applique.svg.tagged import as_written, read_steps, write_steps
@@ -110,21 +108,6 @@ def read_plan(root: etree._Element) -> tuple[Plan, tuple[Finding, ...]]:
     centre = (header.page_mm[0] / 2, header.page_mm[1] / 2)
     findings = (*found.findings, *_misfits(root, found.steps))
     return plan_of(found.steps, header.name, centre), findings
-
-
-def read_sheets(root: etree._Element, face: Face) -> tuple[tuple[Sheet, ...], tuple[Finding, ...]]:
-    """The cut sheets of a layered document, one for each fabric in order of first use."""
-    by_fabric: dict[str, list[CutLine]] = {}
-    for line in read_cut_lines(root):
-        by_fabric.setdefault(line.fabric, []).append(line)
-    if not by_fabric:
-        raise InputError("there are no cut lines; use Make Layers first")
-    sheets = tuple(sheet_of(fabric, lines, face) for fabric, lines in by_fabric.items())
-    try:
-        steps = read_steps(root).steps
-    except InputError:  # Of no concern to who only cuts.
-        return sheets, ()
-    return sheets, _misfits(root, steps)
 
 
 def _misfits(root: etree._Element, steps: Sequence[Step]) -> tuple[Finding, ...]:

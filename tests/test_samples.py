@@ -16,11 +16,13 @@ import numpy as np
 import pytest
 
 from applique.checks import check_document
+from applique.cutsheets.reading import read_lots
+from applique.cutting.request import CutRequest
 from applique.export.formats import FORMATS
 from applique.export.machine import machine_file
 from applique.files import read_svg, svg_bytes
 from applique.layering.stack import lay
-from applique.pipeline import make_layers, read_plan, read_sheets, refresh_layers
+from applique.pipeline import make_layers, read_plan, refresh_layers
 from applique.sequence.pauses import with_pauses
 from applique.sequence.plan import stitch_faults
 from applique.sequence.precedence import precedence
@@ -157,6 +159,7 @@ def test_every_piece_is_cut_from_its_fabric(sample: Path) -> None:
     tree = read_svg(sample)
     make_layers(tree.getroot())
     pieces = read_block(tree.getroot()).block.pieces
-    sheets = {sheet.fabric: sheet for sheet in read_sheets(tree.getroot(), "wrong")[0]}
+    lots = read_lots([(sample.stem, tree.getroot())], CutRequest()).lots
+    labels = {lot.name: {piece.label for piece in lot.pieces} for lot in lots}
     for piece in pieces:
-        assert piece.label in {cut.piece for cut in sheets[piece.fabric].cuts}
+        assert piece.label in labels[piece.fabric]

@@ -93,6 +93,28 @@ def paper(text: str) -> tuple[float, float]:
         raise argparse.ArgumentTypeError(str(problem)) from None
 
 
+def millimetres(text: str) -> float:
+    """Read a length of 0 mm or more."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not (math.isfinite(value) and value >= 0):
+        raise argparse.ArgumentTypeError(f"'{text}' is no length in mm")
+    return value
+
+
+def seconds(text: str) -> float:
+    """Read a time above 0."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not value > 0:
+        raise argparse.ArgumentTypeError(f"'{text}' is no time in seconds")
+    return value
+
+
 def printable(text: str) -> str:
     """Read words that a document can hold."""
     if not text.isprintable():

@@ -1,50 +1,119 @@
-"""`applique cut`: the cutting layer as one sheet a fabric."""
+"""`applique cut`: every fabric's pieces on as few sheets as can be found."""
 
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any, cast
 
-from applique.cli.arguments import add_input, add_output
-from applique.cli.names import plain_names
-from applique.cli.say import say, say_findings
-from applique.export.cutfile import cut_file
+from applique.cli.arguments import add_output, stem_of
+from applique.cli.cut_arguments import add_pieces, add_results, add_stock
+from applique.cli.say import say_error, say_findings
+from applique.cutting.lots import Lot
+from applique.cutting.nested import Stock, Turn, turned_over
+from applique.cutting.request import GAP_MM, USUAL_SHEET, CutRequest, Scrap
+from applique.errors import InputError, UsageError
 from applique.files import put_all_in_place, read_svg
-from applique.pipeline import read_sheets
-from applique.report import counted
+from applique.svg import vocabulary as v
+from applique.svg.scraps import read_scraps
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
     parser = subparsers.add_parser(
         "cut",
-        help="write the cut lines, one sheet a fabric",
-        description="Write the cut lines of a layered block as SVG at true size, one file a "
-        "fabric.",
+        help="nest the cut lines of blocks on sheets, by fabric, for a cutter or scissors",
+        description="Collect the pieces of layered blocks by fabric, lay them on as few sheets as "
+        "can be found, check the layout, and write a file for each sheet, printed maps, and how "
+        "much fabric it takes.",
         allow_abbrev=False,
     )
-    add_input(parser, "LAYERED.svg")
-    add_output(parser, "DIR", "the folder for the sheets")
     parser.add_argument(
-        "--face",
-        choices=("right", "wrong"),
-        default="wrong",
-        help="which side of the fabric lies up; wrong, for fusible web with the paper up, is "
-        "mirrored (default: wrong)",
+        "inputs", metavar="LAYERED.svg", type=Path, nargs="+", help="the blocks' drawings"
     )
+    add_output(parser, "DIR", "the folder for the files")
+    add_stock(parser.add_argument_group("what there is to cut from"))
+    add_pieces(parser.add_argument_group("what is cut"))
+    add_results(parser.add_argument_group("results"))
     parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Write the sheets."""
-    sheets, findings = read_sheets(read_svg(arguments.input).getroot(), arguments.face)
-    names = [f"{name}.svg" for name in plain_names([s.fabric for s in sheets], "fabric")]
-    results = {
-        arguments.output / name: cut_file(sheet) for name, sheet in zip(names, sheets, strict=True)
-    }
+    """Nest the pieces and write the sheets."""
+    # The solver, the format library and the image library are slow to load.
+    from applique.cli.cut_say import far, say_cut
+    from applique.cli.watch import watched
+    from applique.cutfolder import check_folder, kept_nestings, leftovers_of
+    from applique.cutsheets.cutting import cut_lots
+    from applique.cutsheets.files import files_of
+    from applique.cutsheets.reading import read_lots
+    from applique.paper.bars import check_paper
+
+    try:
+        check_paper(arguments.paper)
+    except ValueError as problem:
+        raise UsageError(f"--paper: {problem}") from None
+    folder = arguments.output
+    check_folder(folder)
+    request = _request(arguments)
+    documents = [(stem_of(path), read_svg(path).getroot()) for path in arguments.inputs]
+    lots = read_lots(documents, request)
+    _check_fabrics(lots.lots, request)
+    kept = {} if arguments.anew else kept_nestings(folder)
+    with watched(arguments.seconds, far) as told:
+        cut = cut_lots(lots, request, arguments.seconds, kept, told)
+    files = files_of(cut, lots, arguments.tool, arguments.paper)
+    results = {folder / name: data for name, data in files.items()}
     put_all_in_place(results)
-    say_findings(findings)
-    for name, sheet in zip(names, sheets, strict=True):
-        pieces = counted(len(sheet.cuts), "piece", "pieces")
-        say(f"{arguments.output / name}: {sheet.fabric}, {pieces}, {sheet.face} side up")
-    return 0
+    say_findings([*lots.findings, *cut.findings, *leftovers_of(folder, files)])
+    say_cut(cut, results, arguments.tool)
+    for failed in cut.problems:
+        if isinstance(failed, InputError):
+            say_findings(failed.findings)
+        say_error(str(failed))
+    return 1 if cut.problems else 0
+
+
+def _request(arguments: argparse.Namespace) -> CutRequest:
+    gap = arguments.gap if arguments.gap is not None else GAP_MM[arguments.tool]
+    try:
+        return CutRequest(
+            sheets=tuple(arguments.sheets) or (USUAL_SHEET,),
+            scraps=tuple(_scraps(arguments.scraps, arguments.face)),
+            tool=arguments.tool,
+            margin_mm=arguments.margin,
+            gap_mm=gap,
+            face=arguments.face,
+            copies=arguments.copies,
+            only=frozenset(arguments.only),
+            turns={fabric: cast(Turn, rule) for fabric, rule in arguments.turns},
+            usable_width_mm=arguments.usable_width,
+            web_width_mm=arguments.web_width,
+            mixed=arguments.mixed,
+        )
+    except ValueError as problem:
+        raise UsageError(str(problem)) from None
+
+
+def _scraps(named: Sequence[tuple[str, Path]], face: str) -> Iterator[Scrap]:
+    """The scraps in the files named; a fabric given on the command line is that of all of them.
+    What is left of a sheet that lay with its other side up is turned over."""
+    for fabric, path in named:
+        root = read_svg(path).getroot()
+        found = read_scraps(root)
+        if root.get(v.FACE, face) != face:
+            found = [(own, turned_over(shape)) for own, shape in found]
+        for number, (own, shape) in enumerate(found, start=1):
+            name = str(path) if len(found) == 1 else f"{path} {number}"
+            yield Scrap(fabric or own, Stock(name, shape, 1))
+
+
+def _check_fabrics(lots: Sequence[Lot], request: CutRequest) -> None:
+    """Raise UsageError if a fabric named on the command line is not cut: it is misspelt."""
+    there = {piece.fabric for lot in lots for piece in lot.pieces}
+    named = {*request.turns, *(scrap.fabric for scrap in request.scraps)} - {""}
+    unknown = sorted(named - there)
+    if unknown and not request.only:
+        fabrics = ", ".join(sorted(there))
+        raise UsageError(f"no piece is of the fabric {', '.join(unknown)}; there are {fabrics}")

@@ -11,11 +11,9 @@ from lxml import etree
 
 from applique.cli.layers import say_layers
 from applique.cli.library_files import open_library
-from applique.cli.names import plain_names
 from applique.cli.say import say, say_findings
 from applique.cli.stitch import say_offset
 from applique.cli.trace import say_looks
-from applique.export.cutfile import cut_file
 from applique.export.formats import FORMATS
 from applique.files import put_all_in_place, read_svg, read_text, svg_bytes
 from applique.hoops.fields import field_of, read_fields
@@ -23,7 +21,7 @@ from applique.hoops.request import HoopRequest
 from applique.library.compose import compose_block
 from applique.library.layout import read_layout
 from applique.paper.sizes import sheet_mm
-from applique.pipeline import make_layers, read_plan, read_sheets
+from applique.pipeline import make_layers, read_plan
 from applique.report import counted
 from applique.resources import hoop_fields_text, samples_folder
 
@@ -32,6 +30,7 @@ SCANS = ("harbour-1.jpg", "harbour-2.jpg")
 PHOTO, PHOTO_PAPER = "harbour-photo.jpg", "a4"
 LAYOUT, CARD_PAPER = "evening-harbour", "a4"
 FIELD = "160x260"
+CUT_S = 6.0
 
 
 def add_parser(subparsers: Any) -> None:
@@ -70,10 +69,7 @@ def run(arguments: argparse.Namespace) -> int:
     plan, _ = read_plan(tree.getroot())
     for suffix in FORMATS:
         results[folder / f"{SAMPLE}.{suffix}"] = machine_file(plan, suffix).data
-    sheets, _ = read_sheets(tree.getroot(), "wrong")
-    names = [f"{name}.svg" for name in plain_names([s.fabric for s in sheets], "fabric")]
-    for name, sheet in zip(names, sheets, strict=True):
-        results[folder / "cut" / name] = cut_file(sheet)
+    results.update(_cut(tree.getroot(), folder / "cut"))
     results.update(_hooped(tree.getroot(), folder / "hoopings"))
     results.update(_traced(folder / "traced"))
     results.update(_composed(folder / "composed"))
@@ -86,6 +82,22 @@ def run(arguments: argparse.Namespace) -> int:
         "fingers away from the needle and blades, and follow your machine's own instructions."
     )
     return 0
+
+
+def _cut(root: etree._Element, folder: Path) -> Mapping[Path, bytes]:
+    """The block's pieces nested by fabric."""
+    from applique.cutsheets.cutting import cut_lots
+    from applique.cutsheets.files import files_of
+    from applique.cutsheets.reading import read_lots
+    from applique.cutting.request import CutRequest
+
+    request = CutRequest()
+    lots = read_lots([(SAMPLE, root)], request)
+    cut = cut_lots(lots, request, CUT_S, {}, lambda progress: True)
+    count = counted(sum(len(done.sheets) for done in cut.done), "sheet", "sheets")
+    say(f"{SAMPLE}: {counted(len(cut.done), 'fabric', 'fabrics')} nested on {count}")
+    files = files_of(cut, lots, request.tool, sheet_mm(CARD_PAPER))
+    return {folder / name: data for name, data in files.items()}
 
 
 def _hooped(root: etree._Element, folder: Path) -> Mapping[Path, bytes]:

@@ -42,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Plan the hoopings and write them."""
     # The solver, the format library and the image library are slow to load.
     from applique.cli.hoop_files import Wanted, files_of, leftovers_of
-    from applique.cli.hoop_say import say_comparison, say_plan
+    from applique.cli.hoop_say import far, say_comparison, say_plan
     from applique.cli.watch import watched
     from applique.hooping import plan_hoopings, read_layered
 
@@ -59,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
         say_comparison(layered, request, arguments.seconds)
         return 0
     wanted = Wanted(arguments.output, arguments.format, arguments.paper)
-    with watched(arguments.seconds) as told:
+    with watched(arguments.seconds, far) as told:
         hoopings = plan_hoopings(layered, request, told)
     results = files_of(hoopings, layered, request, wanted)
     put_all_in_place(results.files)

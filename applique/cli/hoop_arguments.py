@@ -6,7 +6,7 @@ import argparse
 import math
 from typing import Any
 
-from applique.cli.arguments import area, paper
+from applique.cli.arguments import area, millimetres, paper, seconds
 from applique.export.formats import FORMATS
 from applique.hoops.fields import Field, field_of, read_fields
 from applique.hoops.frame import BORDER_MM, GRIP_MM
@@ -164,25 +164,3 @@ def box(text: str) -> BoxMm:
     """Read `X,Y,WIDTH,HEIGHT` in mm as left, top, right and bottom."""
     x, y, width, height = area(text)
     return x, y, x + width, y + height
-
-
-def millimetres(text: str) -> float:
-    """Read a length of 0 mm or more."""
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not (math.isfinite(value) and value >= 0):
-        raise argparse.ArgumentTypeError(f"'{text}' is no length in mm")
-    return value
-
-
-def seconds(text: str) -> float:
-    """Read a time above 0."""
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not value > 0:
-        raise argparse.ArgumentTypeError(f"'{text}' is no time in seconds")
-    return value

@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from applique.cli.names import plain_names
 from applique.export.machine import MachineFile, machine_file
+from applique.files import leftovers_told
 from applique.geometry.curves import polyline
 from applique.hooping import Hoopings
 from applique.hoops.filed import file_plan
@@ -18,6 +18,7 @@ from applique.hoops.plan import HoopingPlan
 from applique.hoops.record import as_record
 from applique.hoops.request import HoopRequest
 from applique.model import Curve, Laid, LaidDetail, LaidPiece, Plan
+from applique.names import plain_names
 from applique.paper.drawing import Printout, shape_curves
 from applique.paper.hooping import hooping_printout
 from applique.paper.hooping_pieces import ShownPiece
@@ -25,14 +26,12 @@ from applique.paper.pattern import pattern_printout
 from applique.paper.pdf import pdf_bytes
 from applique.pictures.hoopings import hoopings_picture
 from applique.pictures.scene import FabricShape
-from applique.report import Finding, note, warning
+from applique.report import Finding, note
 from applique.sequence.centre import is_lopsided, offset_from_centre
 from applique.settings import resolve
 
 _LONGEST_NAME = 60
 """So much of a block's name is in its files' names."""
-
-_MOST_NAMED = 6
 
 BACKGROUND = "#ffffff"
 """The colour of a background of which nothing is known."""
@@ -126,19 +125,9 @@ def stem_of(plan: HoopingPlan) -> str:
 def leftovers_of(folder: Path, results: Results) -> list[Finding]:
     """A warning if files of an earlier plan lie beside those just written: a hooping too many is
     easily sewn."""
-    written = {path.name for path in results.files}
     pattern = re.compile(r".+-(hooping-\d+\.[a-z0-9]+|pattern-.+\.pdf|hoopings\.png)")
-    old = sorted(
-        path.name
-        for path in folder.iterdir()
-        if pattern.fullmatch(path.name) and path.name not in written
-    )
-    if not old:
-        return []
-    more = f" and {len(old) - _MOST_NAMED} more" if len(old) > _MOST_NAMED else ""
-    named = f"{', '.join(old[:_MOST_NAMED])}{more}"
-    text = f"files of another plan lie there too: {named}; remove what is outdated"
-    return [warning("leftover", str(folder), text)]
+    written = [path.name for path in results.files]
+    return leftovers_told(folder, written, pattern, "files of another plan")
 
 
 def _patterns(

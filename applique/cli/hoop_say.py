@@ -15,6 +15,7 @@ from applique.hoops.filed import file_plan
 from applique.hoops.frame import background_mm, frame_told
 from applique.hoops.layered import Layered
 from applique.hoops.plan import Hooping, HoopingPlan
+from applique.hoops.problem import Progress
 from applique.hoops.request import HoopRequest
 from applique.hoops.told import found_and_needed
 from applique.proof.time import sewing_time
@@ -25,6 +26,12 @@ if TYPE_CHECKING:
     from applique.cli.hoop_files import Results
 
 _HEADINGS = ("field", "hoopings", "at least", "stops", "minutes")
+
+
+def far(progress: Progress) -> str:
+    """How far the search is."""
+    found, bound = progress.found, progress.bound
+    return f"{found} hoopings found, at least {bound} needed; {progress.what}"
 
 
 def say_plan(plan: HoopingPlan, request: HoopRequest, results: Results) -> None:
@@ -60,7 +67,7 @@ def say_comparison(layered: Layered, request: HoopRequest, most_seconds: float) 
     for one in request.fields:
         alone = replace(request, fields=(one,))
         try:
-            with watched(most_seconds) as told:
+            with watched(most_seconds, far) as told:
                 plan = plan_hoopings(layered, alone, told).plan
         except InputError as problem:
             rows.append((one.told, "-", "-", "-", "-"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import signal
 import sys
 import threading
@@ -11,7 +12,8 @@ from contextlib import contextmanager
 from types import FrameType
 from typing import Any
 
-from applique.hoops.problem import Progress
+Describe = Callable[[Any], str]
+"""Says in a few words what a search has found so far and is doing."""
 
 _SHOWN_AFTER_S = 1.0
 _SHOWN_EVERY_S = 0.5
@@ -20,22 +22,21 @@ _SHOWN_EVERY_S = 0.5
 class _Watch:
     """Says whether a search may go on, and shows on a terminal how far it is."""
 
-    def __init__(self, most_seconds: float) -> None:
+    def __init__(self, most_seconds: float, describe: Describe) -> None:
+        self._describe = describe
         self._most_seconds = most_seconds
         self._begun = time.monotonic()
         self._shown = self._begun + _SHOWN_AFTER_S - _SHOWN_EVERY_S
         self._width = 0
         self.interrupted = False
 
-    def __call__(self, progress: Progress) -> bool:
+    def __call__(self, progress: Any) -> bool:
         """Hear how far the search is."""
         now = time.monotonic()
         if now - self._shown >= _SHOWN_EVERY_S:
             self._shown = now
-            self._show(
-                f"{progress.found} hoopings found, at least {progress.bound} needed; "
-                f"{progress.what}, {now - self._begun:.0f} s (Ctrl-C takes the best so far)"
-            )
+            hint = "ending" if self.interrupted else "Ctrl-C takes the best so far"
+            self._show(f"{self._describe(progress)}, {now - self._begun:.0f} s ({hint})")
         return not self.interrupted and now - self._begun < self._most_seconds
 
     def interrupt(self, number: int, frame: FrameType | None) -> None:
@@ -54,16 +55,17 @@ class _Watch:
     def _show(self, text: str) -> None:
         if sys.stderr is None or not sys.stderr.isatty():
             return
+        text = text[: shutil.get_terminal_size().columns - 1]
         sys.stderr.write("\r" + text.ljust(self._width))
         sys.stderr.flush()
         self._width = len(text)
 
 
 @contextmanager
-def watched(most_seconds: float) -> Iterator[Callable[[Progress], bool]]:
+def watched(most_seconds: float, describe: Describe) -> Iterator[Callable[[Any], bool]]:
     """Give a search something to tell how far it is; it ends after so many seconds, or at Ctrl-C,
     with the best it has."""
-    watch = _Watch(most_seconds)
+    watch = _Watch(most_seconds, describe)
     before: Any = None
     may_catch = threading.current_thread() is threading.main_thread()
     if may_catch:

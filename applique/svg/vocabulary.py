@@ -84,11 +84,12 @@ ROOT_LIBRARY = ap("library")
 ROOT_COMPOSED = ap("composed")
 LIBRARY_VERSION = "1"
 
-# The two layers, steps and cut lines.
+# The layers, steps, cut lines and sheets.
 ROLE = ap("role")
 ROLE_STITCHING = "stitching"
 ROLE_CUTTING = "cutting"
 ROLE_HOOPING = "hooping"
+ROLE_SHEETS = "sheets"
 HOOPING = ap("hooping")
 CROSS = ap("cross")
 STEP = ap("step")
@@ -101,7 +102,9 @@ CUT = ap("cut")
 GRAIN = ap("grain")
 TURN = ap("turn")
 FLAT = ap("flat")
+CLIPS = ap("clips")
 SHEET = ap("sheet")
+SHEET_NUMBER = ap("sheet-number")
 FACE = ap("face")
 
 STEP_KINDS = (

@@ -108,9 +108,9 @@ def test_from_a_sample_to_every_file(tmp_path: Path, capsys) -> None:
     for suffix in FORMATS:
         assert run("stitch", layered, "-o", tmp_path / f"boat.{suffix}") == 0
         assert (tmp_path / f"boat.{suffix}").stat().st_size > 1000
-    assert run("cut", layered, "-o", tmp_path / "cut") == 0
+    assert run("cut", layered, "-o", tmp_path / "cut", "--seconds", "1") == 0
     names = {path.name for path in (tmp_path / "cut").iterdir()}
-    assert "sail-cream.svg" in names
+    assert {"sail-cream-1.svg", "sail-cream-1.dxf", "maps.pdf"} <= names
     assert "read back equal" in capsys.readouterr().out
     assert run("check", layered) == 0
 
@@ -210,8 +210,9 @@ def test_fabric_names_become_safe_file_names(block, tmp_path: Path) -> None:
     )
     run("layers", block(shapes), "-o", layered)
     assert run("cut", layered, "-o", tmp_path / "cut", "--face", "right") == 0
-    found = sorted(path.name for path in (tmp_path / "cut").iterdir())
-    assert found == ["a-b-c.svg", "etc.svg", "fabric.svg", "mowe-2.svg", "mowe.svg"]
+    found = {path.stem for path in (tmp_path / "cut").rglob("*.svg")}
+    assert found == {"etc-1", "mowe-1", "mowe-2-1", "fabric-1", "a-b-c-1"}
+    assert {path.stem for path in (tmp_path / "cut" / "pictures").iterdir()} == found
 
 
 # check
@@ -326,6 +327,8 @@ def test_demo_makes_everything(tmp_path: Path, capsys) -> None:
         "traced",
         "composed",
     } == names
+    sheets = {path.name for path in (tmp_path / "demo" / "cut").iterdir()}
+    assert {"brick-red-1.svg", "brick-red-1.dxf", "maps.pdf", "fabric-needed.txt"} <= sheets
     hoopings = {path.suffix for path in (tmp_path / "demo" / "hoopings").iterdir()}
     assert hoopings == {".dst", ".pdf", ".png", ".json"}
     composed = {path.name for path in (tmp_path / "demo" / "composed").iterdir()}
@@ -336,6 +339,7 @@ def test_demo_makes_everything(tmp_path: Path, capsys) -> None:
     assert "harbour-pages.svg: 24 outlines" in told
     assert "harbour-photo.svg: 11 outlines" in told
     assert "look at 6: a gap of 1.5 mm at its top was closed" in told
+    assert "lighthouse: 10 fabrics nested on 10 sheets" in told
     assert "fingers away from the needle" in told
 
 

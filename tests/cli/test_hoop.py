@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from applique.cli.hoop_say import far
 from applique.cli.main import main
 from applique.cli.watch import watched
 from applique.files import read_svg, svg_bytes
@@ -170,10 +171,10 @@ def test_without_layers_there_is_nothing_to_hoop(
 
 def test_a_search_ends_when_it_is_told_to() -> None:
     before = signal.getsignal(signal.SIGINT)
-    with watched(1e9) as told:
+    with watched(1e9, far) as told:
         assert told(Progress(3, 2, "looking"))
         signal.raise_signal(signal.SIGINT)
         assert not told(Progress(3, 2, "looking"))
     assert signal.getsignal(signal.SIGINT) is before
-    with watched(1e-9) as told:
+    with watched(1e-9, far) as told:
         assert not told(Progress(3, 2, "looking"))

@@ -1,0 +1,38 @@
+"""The folder in which cut sheets are put, and what an earlier run has left there."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from applique.cutsheets.files import AGAIN, RECORD
+from applique.errors import OutputError
+from applique.files import leftovers_told
+from applique.report import Finding
+
+
+def check_folder(folder: Path) -> None:
+    """Raise OutputError if files can't be put into a folder of that name because it is a file."""
+    if folder.exists() and not folder.is_dir():
+        raise OutputError(f"{folder}: is a file; give the name of a folder")
+
+
+def kept_nestings(folder: Path) -> Mapping[str, object]:
+    """The records of an earlier nesting in a folder; none where there is none that can be read."""
+    try:
+        found = json.loads((folder / RECORD).read_text("utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def leftovers_of(folder: Path, files: Iterable[str]) -> list[Finding]:
+    """A warning if sheets of an earlier run lie beside the files just written, given by their
+    names: they are easily cut again."""
+    names = list(files)
+    again = bool(names) and all(AGAIN in name for name in names)
+    which = AGAIN if again else f"(?!{AGAIN})"
+    pattern = re.compile(which + r".+-\d+\.(svg|dxf|pdf)")
+    return leftovers_told(folder, names, pattern, "sheets of another run")
