@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from applique.editor.cut_pages import CUT_PAGES
 from applique.editor.parameters import Dialog, Page, Parameter, setting_parameter
 from applique.export.formats import FORMATS
 from applique.hoops.request import MARGIN_MM
@@ -242,6 +243,13 @@ EFFECTS: Mapping[str, Dialog] = {
             "Hooping Plan",
             "Draw the fewest hoopings of the block and their crosses as a locked layer over it.",
             (_HOOPING_PAGE,),
+        ),
+        Dialog(
+            "cut",
+            "Cut Sheets",
+            "Lay the pieces of each fabric on sheets, write the files and draw the sheets beside "
+            "the block.",
+            CUT_PAGES,
         ),
         Dialog("check", "Check Block", "Look the block over before it is sewn.", ()),
     )

@@ -129,6 +129,16 @@ class DrawHoopings(Effect):
         notify(draw_hoopings(self.root, self.options))
 
 
+class CutSheets(Effect):
+    """Extensions > Appliqué > Cut Sheets."""
+
+    def effect(self) -> None:
+        """Write the sheets' files and draw the sheets."""
+        from applique.editor.cut import cut_into  # The format and image libraries are slow to load.
+
+        notify(cut_into(self.root, self.options))
+
+
 class CheckBlock(Effect):
     """Extensions > Appliqué > Check Block."""
 
@@ -166,6 +176,7 @@ _CLASSES: dict[str, type[Effect]] = {
     "refresh": RefreshLayers,
     "tag": FabricAndEdge,
     "hoop": DrawHoopings,
+    "cut": CutSheets,
     "check": CheckBlock,
 }
 

@@ -26,6 +26,7 @@ _KINDS = {
     "yes-no": "bool",
     "choice": "optiongroup",
     "file": "path",
+    "folder": "path",
 }
 
 
@@ -92,8 +93,9 @@ def _add_parameters(parent: etree._Element, parameters: tuple[Parameter, ...]) -
             for value, label in parameter.choices:
                 _child(element, "option", label, value=value)
             continue
+        if parameter.kind in ("file", "folder"):
+            element.set("mode", parameter.kind)
         if parameter.kind == "file":
-            element.set("mode", "file")
             element.set("filetypes", ",".join(parameter.suffixes))
         if parameter.kind in ("number", "whole"):
             element.set("min", f"{parameter.low:g}")

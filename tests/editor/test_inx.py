@@ -38,6 +38,13 @@ def test_every_setting_is_in_the_make_layers_dialog() -> None:
     assert {name.replace("-", "_") for name in SPECS} <= names
 
 
+@pytest.mark.parametrize("key", EFFECTS)
+def test_the_first_choice_is_what_the_editor_takes_unless_told(key: str) -> None:
+    for parameter in EFFECTS[key].parameters():
+        if parameter.choices:
+            assert parameter.choices[0][0] == parameter.default
+
+
 def test_ids_are_unique() -> None:
     ids = [etree.fromstring(data).findtext(f"{{{INX}}}id") for data in inx_files().values()]
     assert len(set(ids)) == len(ids) == len(EFFECTS) + len(OUTPUTS)
