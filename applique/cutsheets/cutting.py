@@ -19,7 +19,7 @@ from applique.cutsheets.result import (
     effort_in,
 )
 from applique.cutting.bound import least_sheets
-from applique.cutting.doubts import doubts_of
+from applique.cutting.doubts import doubts_of, gathered
 from applique.cutting.lots import Lot
 from applique.cutting.nested import Nesting, NestingTask, Stock
 from applique.cutting.pieces import BEYOND_MM, CutPiece
@@ -159,7 +159,7 @@ class _Work:
             done=tuple(self._done),
             needed=tuple(needed),
             problems=tuple(self._problems),
-            findings=tuple(self._findings),
+            findings=tuple(gathered(self._findings)),
             again=bool(self._request.only),
             record={
                 SHEETS: {each.name: each.record for each in self._done if each.record},
