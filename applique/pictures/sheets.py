@@ -36,7 +36,7 @@ _BESIDE_MM = 1.5
 _DARK = 0.2
 """Relative luminance below which white stands out better than black (`paper.tags` has why)."""
 
-_LONG_SIDE_PX = 1600
+LONG_SIDE_PX = 1600
 """A map is looked at, not measured; a finer one takes twice as long to make."""
 
 _BORDER_PX = 3.5
@@ -57,7 +57,7 @@ def sheet_picture(sheet: Sheet, colours: Mapping[str, str]) -> bytes:
     """A PNG of a sheet: its border, margin and used places, its pieces in their fabrics' colours
     (#rrggbb by name), all their numbers, whichever side lies up, and their grain."""
     area = area_round(sheet.stock.shape.bounds, _AROUND_MM)
-    canvas = Canvas(area, PAPER, _LONG_SIDE_PX)
+    canvas = Canvas(area, PAPER, LONG_SIDE_PX)
     _draw_sheet(canvas, sheet)
     for cut in sheet.cuts:
         canvas.polygon(cut.shape, _colour(cut, colours))
