@@ -10,6 +10,7 @@ import math
 import re
 
 MM_PER_INCH = 25.4
+MM_PER_YARD = 36 * MM_PER_INCH
 MM_PER_PX = MM_PER_INCH / 96.0
 
 MM_PER_UNIT = {

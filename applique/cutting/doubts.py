@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
@@ -15,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.cutting.pieces import CutPiece
 from applique.geometry.curves import flatten_closed
-from applique.geometry.rings import polygons_of, snapped
+from applique.geometry.rings import crossing_of, polygons_of, snapped
 from applique.geometry.width import narrower_than, widest_mm
 from applique.report import Finding, error, warning
 
@@ -119,14 +118,8 @@ def _crossing(piece: CutPiece) -> np.ndarray | None:
     """A place (2,) where cut lines cross or touch, or None. To make a shape of them would tell, but
     takes a minute where thousands of nodes cross."""
     rings = [snapped(ring) for ring in flatten_closed(piece.curves, _FLATNESS_MM)]
-    lines = np.array([LinearRing(ring) for ring in rings if len(ring) >= 3], object)
-    for line in lines[~shapely.is_simple(lines)]:
-        found = re.search(r"\[(\S+) (\S+)\]", shapely.is_valid_reason(Polygon(line)))
-        return np.array(found.groups() if found else line.coords[0], float)
-    pairs = STRtree(lines).query(lines, "intersects").T
-    for a, b in pairs[pairs[:, 0] < pairs[:, 1]]:
-        return np.array(shapely.get_coordinates(shapely.intersection(lines[a], lines[b]))[0])
-    return None
+    found = crossing_of([LinearRing(ring) for ring in rings if len(ring) >= 3])
+    return None if found is None else np.array(found)
 
 
 def _size_doubts(piece: CutPiece, part: Polygon, whose: str) -> Iterator[Finding]:

@@ -11,10 +11,7 @@ from fractions import Fraction
 
 from applique.cutting.nested import Stock, rectangle
 from applique.report import counted
-from applique.units import MM_PER_INCH, compact
-
-MM_PER_YARD = 914.4
-"""The international yard, exactly."""
+from applique.units import MM_PER_INCH, MM_PER_YARD, compact
 
 USABLE_WIDTH_MM = 40 * MM_PER_INCH
 """Fabric from the bolt less its selvedges and what shrinks: 40 to 42 in, of which the smaller is

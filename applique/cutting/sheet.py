@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 import shapely
@@ -17,15 +16,13 @@ from shapely.geometry.base import BaseGeometry
 from applique.cutting.marks import Lines, Marks, marks_on
 from applique.cutting.nested import NestedSheet, Placement, Stock, placed
 from applique.cutting.order import cutting_order, inner_first
-from applique.cutting.pieces import CutPiece
+from applique.cutting.pieces import CutPiece, Face
 from applique.cutting.space import WORDS_CLEAR_MM, box_within, free_space, words_within
 from applique.cutting.starts import with_starts
 from applique.geometry.curves import polyline, transformed
 from applique.geometry.lettering import lettered, lettering_width
 from applique.model import Curve
 from applique.units import MM_PER_INCH
-
-Face = Literal["right", "wrong"]
 
 SQUARE_CLEAR_MM = 3.0
 """The test square keeps so far from pieces: the usual gap between these."""

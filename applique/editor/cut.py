@@ -30,8 +30,8 @@ from applique.geometry.lettering import lettered, lettering_width
 from applique.geometry.rings import rings_of
 from applique.papers import PAPERS_MM
 from applique.pictures.canvas import area_round
+from applique.pictures.colours import UNKNOWN
 from applique.pictures.sheet_numbers import HEIGHTS_PX, Number, place_sheet_numbers
-from applique.pictures.sheets import UNKNOWN
 from applique.report import counted
 from applique.svg.sheetlayer import AROUND_MM, DrawnPiece, DrawnSheet, write_sheets
 

@@ -99,7 +99,7 @@ def resolve(rings: Sequence[np.ndarray], rule: FillRule) -> Resolved:
     clean = [snapped(ring) for ring in rings]
     usable = [k for k, ring in enumerate(clean) if len(ring) >= 3]
     lines = [LinearRing(clean[k]) for k in usable]
-    crossing = _crossing(lines)
+    crossing = crossing_of(lines)
     if crossing is None:
         return _nested([clean[k] for k in usable], usable, rule)
     shape = _clipped([clean[k] for k in usable], rule)
@@ -111,7 +111,7 @@ def _directed(ring: LinearRing, anticlockwise: bool) -> np.ndarray:
     return points if ring.is_ccw == anticlockwise else points[::-1]
 
 
-def _crossing(lines: Sequence[LinearRing]) -> tuple[float, float] | None:
+def crossing_of(lines: Sequence[LinearRing]) -> tuple[float, float] | None:
     """A place where rings cross or touch themselves or each other, or None."""
     for line in lines:
         if not line.is_simple:

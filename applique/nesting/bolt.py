@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
-from applique.cutting.needed import MM_PER_YARD, FabricNeeded
+from applique.cutting.needed import FabricNeeded
 from applique.cutting.nested import (
     ANGLES_DEGREES,
     NestedSheet,
@@ -31,6 +31,7 @@ from applique.nesting.filling import Room, fits_at_all
 from applique.nesting.plain import nest_plainly
 from applique.nesting.shapes import distinct_angles, solver_shape
 from applique.nesting.strip import Strip
+from applique.units import MM_PER_YARD
 
 _PLAINLY_FULL = 0.6
 """How full the plain packer gets a length at most, gaps counted as pieces: longer ones are tried in

@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely import Polygon
 
-from applique.cutting.nested import Placement, Stock
+from applique.cutting.nested import ANGLES_DEGREES, NestingTask, Placement, Stock
+from applique.nesting.shapes import distinct_angles, solver_shape
 from applique.nesting.solver import Effort, Layout, Run, SolverFailedError
 from applique.nesting.strip import Strip, shaken_layout
 
@@ -71,6 +72,13 @@ class Shapes:
         if room.runs_down:
             angles = tuple(it and tuple((angle - 90.0) % 360.0 for angle in it) for it in angles)
         return Strip(polygons, angles, room.height)
+
+
+def shapes_of(task: NestingTask) -> Shapes:
+    """The shapes of a task."""
+    polygons = tuple(solver_shape(shape, task.gap_mm) for shape in task.shapes)
+    allowed = ANGLES_DEGREES[task.turn]
+    return Shapes(polygons, tuple(distinct_angles(it, allowed) for it in polygons))
 
 
 class _Try:

@@ -6,12 +6,18 @@ import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
-from applique.cutting.nested import ANGLES_DEGREES, NestedSheet, NestingTask, Placement, Stock
+from applique.cutting.nested import NestedSheet, NestingTask, Placement, Stock
 from applique.errors import InputError
 from applique.nesting.choosing import even_choice
-from applique.nesting.filling import Room, Shapes, fits_at_all, fullest, on_sheet, room_of
+from applique.nesting.filling import (
+    Room,
+    fits_at_all,
+    fullest,
+    on_sheet,
+    room_of,
+    shapes_of,
+)
 from applique.nesting.plain.sheets import nest_plainly
-from applique.nesting.shapes import distinct_angles, solver_shape
 from applique.nesting.strip import shortest
 from applique.nesting.topping import topped_up
 
@@ -37,9 +43,7 @@ class Search:
         self._task = task
         self._end = end
         self._may_go_on = may_go_on
-        polygons = tuple(solver_shape(shape, task.gap_mm) for shape in task.shapes)
-        angles = ANGLES_DEGREES[task.turn]
-        self._shapes = Shapes(polygons, tuple(distinct_angles(it, angles) for it in polygons))
+        self._shapes = shapes_of(task)
         self._stocks = _in_order(stock for stock in task.stocks if stock.is_rectangle)
         self._usual = _USUAL
         self._seed = 0

@@ -24,13 +24,11 @@ from applique.paper.sizes import MARGIN_MM, SizeMm
 from applique.paper.tags import WHITE
 from applique.paper.tiles import tiles
 from applique.paper.words import size_words
+from applique.pictures.colours import UNKNOWN
 from applique.report import counted
 
 LARGEST_SCALE = 0.9
 """A map is never at true size, so that nobody takes it for a pattern."""
-
-_UNKNOWN = "#d8d8d8"
-"""The colour of a fabric that is not among those given."""
 
 _USED_UP = "#b0b0ac"
 _TITLE_MM = 5.0
@@ -126,7 +124,7 @@ def _map_page(sheet: Sheet, colours: Mapping[str, str], paper_mm: SizeMm, letter
         y = MARGIN_MM + _TITLE_MM + _LEADING_MM * (k + 1.2)
         items.append(Text((MARGIN_MM, y), words, _WORDS_MM, bold=k == 0))
     area = (MARGIN_MM, top - 2.0, page[0] - MARGIN_MM, page[1] - MARGIN_MM)
-    known = {c.piece.fabric: colours.get(c.piece.fabric, _UNKNOWN) for c in sheet.cuts}
+    known = {c.piece.fabric: colours.get(c.piece.fabric, UNKNOWN) for c in sheet.cuts}
     items += _drawn(sheet, place, known)
     numbers, missing = numbered(sheet.cuts, place, _MAP_NUMBER_MM, area, known)
     foot = (MARGIN_MM, page[1] - MARGIN_MM + _LEADING_MM)

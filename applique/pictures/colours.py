@@ -14,6 +14,12 @@ PAPER: Colour = (250, 249, 246)
 PALE: Colour = (176, 176, 172)
 QUIET: Colour = (112, 116, 120)
 
+UNKNOWN = "#d8d8d8"
+"""The colour of a fabric of which none is known."""
+
+_DARK = 0.2
+"""Relative luminance below which white stands out better than black (`paper.tags` has why)."""
+
 HOOPING_COLOURS: tuple[Colour, ...] = (
     (0, 114, 178),
     (213, 94, 0),
@@ -83,3 +89,11 @@ def heat_words() -> list[str]:
 def hooping_colour(number: int) -> Colour:
     """The colour of a hooping, by its number from 1."""
     return HOOPING_COLOURS[(number - 1) % len(HOOPING_COLOURS)]
+
+
+def letters_on(colour: Colour) -> Colour:
+    """White or ink, whichever shows better on a colour: by relative luminance (WCAG 2.1; its powers
+    taken as 2.2)."""
+    red, green, blue = (part / 255 for part in colour)
+    luminance = 0.2126 * red**2.2 + 0.7152 * green**2.2 + 0.0722 * blue**2.2
+    return WHITE if luminance < _DARK else INK

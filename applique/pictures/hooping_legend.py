@@ -11,13 +11,16 @@ from applique.geometry.lettering import lettering_width
 from applique.hoops.plan import Hooping, HoopingPlan
 from applique.hoops.problem import BoxMm
 from applique.pictures.canvas import Area, Canvas
-from applique.pictures.colours import BLACK, INK, PAPER, WHITE, Colour, hooping_colour, mixed
+from applique.pictures.colours import (
+    BLACK,
+    PAPER,
+    hooping_colour,
+    letters_on,
+    mixed,
+)
 from applique.pictures.hooping_tags import Tag
 from applique.pictures.words import write
 from applique.report import counted
-
-_DARK = 0.2
-"""Relative luminance below which white stands out better than black (`paper.tags` has why)."""
 
 _TITLE_PX = 110
 _ROW_PX = 84
@@ -40,7 +43,7 @@ def draw_tag(canvas: Canvas, tag: Tag, height_px: float) -> None:
     height *= min(1.0, room / lettering_width(text, height))
     x, y = tag.middle
     corner = (x - lettering_width(text, height) / 2, y - height / 2)
-    write(canvas, text, corner, height * canvas.px_per_mm, _letters_on(colour))
+    write(canvas, text, corner, height * canvas.px_per_mm, letters_on(colour))
 
 
 def hoopings_legend(
@@ -84,11 +87,3 @@ def _words(hooping: Hooping, pieces: frozenset[str]) -> str:
     if len(hooping.labels) > fabric:
         words.append(counted(len(hooping.labels) - fabric, "detail", "details"))
     return ", ".join(words)
-
-
-def _letters_on(colour: Colour) -> Colour:
-    """White or ink, whichever shows better on a colour: by relative luminance (WCAG 2.1; its powers
-    taken as 2.2)."""
-    red, green, blue = (part / 255 for part in colour)
-    luminance = 0.2126 * red**2.2 + 0.7152 * green**2.2 + 0.0722 * blue**2.2
-    return WHITE if luminance < _DARK else INK

@@ -16,14 +16,21 @@ from applique.geometry.lettering import lettering_width
 from applique.geometry.rings import rings_of
 from applique.geometry.walk import Walk
 from applique.pictures.canvas import Area, Canvas, area_round, png_bytes
-from applique.pictures.colours import INK, PALE, PAPER, QUIET, WHITE, Colour, rgb
+from applique.pictures.colours import (
+    INK,
+    PALE,
+    PAPER,
+    QUIET,
+    UNKNOWN,
+    WHITE,
+    Colour,
+    letters_on,
+    rgb,
+)
 from applique.pictures.sheet_numbers import Number, place_sheet_numbers
 from applique.pictures.words import write, write_boxed, write_over
 from applique.report import counted
 from applique.units import MM_PER_INCH, compact
-
-UNKNOWN = "#d8d8d8"
-"""The colour of a fabric that is not among those given."""
 
 CAUTION = "Blades are sharp. Follow your machine's own safety instructions."
 
@@ -32,9 +39,6 @@ _AROUND_MM = 12.0
 
 _BESIDE_MM = 1.5
 """Arrows keep so far from numbers."""
-
-_DARK = 0.2
-"""Relative luminance below which white stands out better than black (`paper.tags` has why)."""
 
 LONG_SIDE_PX = 1600
 """A map is looked at, not measured; a finer one takes twice as long to make."""
@@ -69,7 +73,7 @@ def sheet_picture(sheet: Sheet, colours: Mapping[str, str]) -> bytes:
     for number in numbers:
         _draw_leader(canvas, number)
     for cut, number in zip(sheet.cuts, numbers, strict=True):
-        _draw_number(canvas, number, _letters_on(_colour(cut, colours)))
+        _draw_number(canvas, number, letters_on(_colour(cut, colours)))
     look = canvas.finished()
     told = _told(sheet, look.width)
     picture = Image.new("RGB", (look.width, told.height + look.height), PAPER)
@@ -147,14 +151,6 @@ def _draw_number(canvas: Canvas, number: Number, colour: Colour) -> None:
 
 def _colour(cut: PlacedCut, colours: Mapping[str, str]) -> Colour:
     return rgb(colours.get(cut.piece.fabric, UNKNOWN))
-
-
-def _letters_on(colour: Colour) -> Colour:
-    """White or ink, whichever shows better on a colour: by relative luminance (WCAG 2.1; its powers
-    taken as 2.2)."""
-    red, green, blue = (part / 255 for part in colour)
-    luminance = 0.2126 * red**2.2 + 0.7152 * green**2.2 + 0.0722 * blue**2.2
-    return WHITE if luminance < _DARK else INK
 
 
 def _told(sheet: Sheet, width: int) -> Image.Image:

@@ -7,11 +7,12 @@ import pytest
 import shapely
 from shapely import MultiPolygon, affinity
 
-from applique.cutting.needed import MM_PER_YARD, FabricNeeded
+from applique.cutting.needed import FabricNeeded
 from applique.cutting.nested import NestingTask, Turn
 from applique.errors import InputError
 from applique.nesting import buying, solver
 from applique.nesting.buying import Needed, needed_of
+from applique.units import MM_PER_YARD
 from tests.shapes import circle, ell, rectangle, square, star
 
 INCH = 25.4

@@ -11,9 +11,9 @@ from PIL import Image
 from applique.cutting.nested import Stock, rectangle
 from applique.cutting.sheet import Region, Sheet
 from applique.pictures.canvas import area_round
-from applique.pictures.colours import INK, PALE, PAPER, WHITE, rgb
+from applique.pictures.colours import INK, PALE, PAPER, UNKNOWN, WHITE, rgb
 from applique.pictures.sheet_numbers import HEIGHTS_PX, place_sheet_numbers
-from applique.pictures.sheets import LONG_SIDE_PX, UNKNOWN, sheet_picture
+from applique.pictures.sheets import LONG_SIDE_PX, sheet_picture
 from tests.cutting.pieces import MAT, cut_piece, sheet
 from tests.shapes import circle, square
 

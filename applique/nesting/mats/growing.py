@@ -10,8 +10,8 @@ from itertools import zip_longest
 import numpy as np
 import shapely
 
-from applique.cutting.nested import ANGLES_DEGREES, NestingTask, Placement
-from applique.nesting.filling import Room, Shapes, along, fits_at_all, on_sheet
+from applique.cutting.nested import NestingTask, Placement
+from applique.nesting.filling import Room, along, fits_at_all, on_sheet, shapes_of
 from applique.nesting.mats.plan import QUARTER_INCH_MM
 from applique.nesting.mats.swatches import (
     Swatch,
@@ -21,7 +21,6 @@ from applique.nesting.mats.swatches import (
     worth_keeping,
 )
 from applique.nesting.plain import lay_on
-from applique.nesting.shapes import distinct_angles, solver_shape
 from applique.nesting.solver import SolverFailedError
 from applique.nesting.strip import shortest
 
@@ -47,10 +46,8 @@ class Growing:
 
     def __init__(self, task: NestingTask) -> None:
         self._task = replace(task, margin_mm=task.gap_mm)
-        polygons = tuple(solver_shape(shape, task.gap_mm) for shape in task.shapes)
-        angles = ANGLES_DEGREES[task.turn]
-        self._shapes = Shapes(polygons, tuple(distinct_angles(it, angles) for it in polygons))
-        self._all = range(len(polygons))
+        self._shapes = shapes_of(task)
+        self._all = range(len(task.shapes))
         self._area_mm2 = sum(self._shapes.areas(self._all))
         self._narrowest_mm = _narrowest_mm(task)
         self._solver_fails = False
