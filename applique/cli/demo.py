@@ -102,16 +102,16 @@ def _cut(root: etree._Element, folder: Path) -> Mapping[Path, bytes]:
 
 def _hooped(root: etree._Element, folder: Path) -> Mapping[Path, bytes]:
     """The block's hoopings in a field that is smaller than it."""
-    from applique.cli.hoop_files import Wanted, files_of
     from applique.hooping import plan_hoopings, read_layered
     from applique.hoops.told import found_and_needed
+    from applique.hoopsheets import files_of
 
     layered = read_layered(root)
     request = HoopRequest((field_of(FIELD, read_fields(hoop_fields_text())),))
     hoopings = plan_hoopings(layered, request)
     say(f"{SAMPLE} in a field of {FIELD} mm: {found_and_needed(hoopings.plan)}")
-    wanted = Wanted(folder, "dst", sheet_mm(CARD_PAPER))
-    return files_of(hoopings, layered, request, wanted).files
+    results = files_of(hoopings, layered, request, "dst", sheet_mm(CARD_PAPER))
+    return {folder / name: data for name, data in results.files.items()}
 
 
 def _traced(folder: Path) -> dict[Path, bytes]:

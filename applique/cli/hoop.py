@@ -41,10 +41,11 @@ def add_parser(subparsers: Any) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Plan the hoopings and write them."""
     # The solver, the format library and the image library are slow to load.
-    from applique.cli.hoop_files import Wanted, files_of, leftovers_of
+    from applique.cli.hoop_files import leftovers_of
     from applique.cli.hoop_say import far, say_comparison, say_plan
     from applique.cli.watch import watched
     from applique.hooping import plan_hoopings, read_layered
+    from applique.hoopsheets import files_of
 
     if not arguments.compare and arguments.output is None:
         raise UsageError("give -o DIR, the folder for the files, or --compare")
@@ -58,13 +59,13 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.compare:
         say_comparison(layered, request, arguments.seconds)
         return 0
-    wanted = Wanted(arguments.output, arguments.format, arguments.paper)
     with watched(arguments.seconds, far) as told:
         hoopings = plan_hoopings(layered, request, told)
-    results = files_of(hoopings, layered, request, wanted)
-    put_all_in_place(results.files)
-    say_findings([*hoopings.findings, *results.findings, *leftovers_of(arguments.output, results)])
-    say_plan(hoopings.plan, request, results)
+    folder = arguments.output
+    results = files_of(hoopings, layered, request, arguments.format, arguments.paper)
+    put_all_in_place({folder / name: data for name, data in results.files.items()})
+    say_findings([*hoopings.findings, *results.findings, *leftovers_of(folder, results.files)])
+    say_plan(hoopings.plan, request, results, folder)
     return 0
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from applique.cli.say import say
@@ -23,7 +24,7 @@ from applique.report import counted
 from applique.units import MM_PER_INCH, compact
 
 if TYPE_CHECKING:
-    from applique.cli.hoop_files import Results
+    from applique.hoopsheets import Results
 
 _HEADINGS = ("field", "hoopings", "at least", "stops", "minutes")
 
@@ -34,7 +35,7 @@ def far(progress: Progress) -> str:
     return f"{found} hoopings found, at least {bound} needed; {progress.what}"
 
 
-def say_plan(plan: HoopingPlan, request: HoopRequest, results: Results) -> None:
+def say_plan(plan: HoopingPlan, request: HoopRequest, results: Results, folder: Path) -> None:
     """The plan, hooping by hooping."""
     say(found_and_needed(plan))
     for hooping, stitched, filed in zip(
@@ -52,8 +53,8 @@ def say_plan(plan: HoopingPlan, request: HoopRequest, results: Results) -> None:
             kept = ", ".join(str(number) for number in stitched.thread_kept)
             say(f"   keep the thread at colour block {kept}, whatever the machine shows there")
     say(_background(plan, request))
-    for path in results.files:
-        say(f"  {path}")
+    for name in results.files:
+        say(f"  {folder / name}")
     say(
         "Print the templates at 100 % and measure their bars. Test on scraps first, keep fingers "
         "away from the needle and follow your machine's own instructions."

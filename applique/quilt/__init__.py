@@ -1,0 +1,1 @@
+"""The whole quilt: its project file, and what all blocks come to together."""
