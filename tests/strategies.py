@@ -119,3 +119,57 @@ def scattered_pieces(draw: st.DrawFn) -> list[Piece]:
             )
         )
     return pieces
+
+
+_TOML_KEYS = st.sampled_from(["name", "sea blue", "a.b", "[x]", "it's", 'say "so"', "größe", "7"])
+_TOML_VALUES = st.sampled_from(
+    [
+        "1",
+        "true",
+        "1979-05-27 07:32:00",
+        '"plain"',
+        '"[[block]] # no \\" comment"',
+        "'name = 3'",
+        '"""one\n[two]\nthree = ""4"""',
+        "'''\n# five\n'''",
+        "[1, 2]",
+        "[\n  \"a\", # ]\n\n  'b',\n]",
+        "{ x = 1, 'y z' = [ { q = 2 } ] }",
+    ]
+)
+
+
+def _toml_key(key: str) -> str:
+    bare = key.isascii() and key.replace("-", "").isalnum()
+    return key if bare else '"' + key.replace('"', '\\"') + '"'
+
+
+@st.composite
+def toml_texts(draw: st.DrawFn) -> tuple[str, dict[tuple[str | int, ...], int]]:
+    """A TOML text with tables, entries and keys in any order, and the line of each of them."""
+    written: list[str] = []
+    where: dict[tuple[str | int, ...], int] = {}
+
+    def write(path: tuple[str | int, ...], text: str) -> None:
+        written.extend(draw(st.lists(st.sampled_from(["", "# a = [", "\t"]), max_size=2)))
+        where[path] = sum(part.count("\n") + 1 for part in written) + 1
+        written.append(text)
+
+    def write_keys(table: tuple[str | int, ...]) -> None:
+        for key in draw(st.lists(_TOML_KEYS, unique=True, max_size=4)):
+            write((*table, key), f"{_toml_key(key)} = {draw(_TOML_VALUES)}  # told")
+
+    write_keys(())
+    entries: dict[str, int] = {}
+    for name, is_entry in draw(st.lists(st.tuples(_TOML_KEYS, st.booleans()), max_size=6)):
+        if is_entry:
+            table = (f"{name}s", entries.setdefault(name, 0))
+            entries[name] += 1
+            write(table, f"[[{_toml_key(str(table[0]))}]]")
+            write_keys(table)
+            write((*table, "part"), "[ " + _toml_key(str(table[0])) + " . part ]")
+            write_keys((*table, "part"))
+        elif (name, "table") not in where and (name,) not in where:
+            write((name, "table"), f"[{_toml_key(name)}.table]")
+            write_keys((name, "table"))
+    return "\n".join(written) + "\n", where

@@ -1,10 +1,14 @@
-"""Values of a layout's tables, each checked as it is read; what is wrong becomes a finding."""
+"""Values of a table of TOML, each checked as it is read; what is wrong becomes a finding.
+
+Layouts are read with this, and the quilt's project file with what is made of it there.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from typing import Any, ClassVar, Self
 
 from applique.model import Fabric
 from applique.report import Finding, error
@@ -12,9 +16,9 @@ from applique.settings import SPECS
 from applique.spec import Scope
 from applique.svg.style import colour_hex
 from applique.svg.vocabulary import TURNS
-from applique.units import size_mm
+from applique.units import LARGEST, size_mm
 
-_SHOWN = {"finished": "254x254", "piece": "17", "fabric": "sea blue"}
+_SHOWN = {"finished": "254x254", "piece": "17", "fabric": "sea blue", "colour": "#2f6f8f"}
 """What is written for a word, as an example."""
 
 
@@ -22,22 +26,28 @@ _SHOWN = {"finished": "254x254", "piece": "17", "fabric": "sea blue"}
 class Reader:
     """One table of a layout. `object` is what findings call it; they are added to `findings`."""
 
+    code: ClassVar[str] = "layout"
+    unknown: ClassVar[str] = "is nothing that a layout has"
+    """What is said of a word that nobody knows."""
+
     data: dict[str, Any]
     object: str
     findings: list[Finding]
 
-    def wrong(self, message: str) -> None:
-        """Note what is wrong."""
-        self.findings.append(error("layout", self.object, message))
+    def called(self, word: str) -> str:
+        """How a finding about one of the table's words calls it; `word` is "" for the table."""
+        return self.object
+
+    def wrong(self, message: str, word: str = "") -> None:
+        """Note what is wrong, and with which word of the table."""
+        self.findings.append(error(self.code, self.called(word), message))
 
     def only(self, words: Iterable[str]) -> None:
         """Nothing but these words may stand in the table."""
         known = sorted(words)
         for word in self.data:
             if word not in known:
-                near = [name for name in known if name.startswith(word[:3])]
-                hint = f"; did you mean {' or '.join(near[:3])}?" if near else "; remove it"
-                self.wrong(f"'{word}' is nothing that a layout has{hint}")
+                self.wrong(f"'{word}' {self.unknown}{did_you_mean(word, known)}", word)
 
     def text(self, word: str, needed: bool = False) -> str:
         """A text, empty if it is not given."""
@@ -45,12 +55,12 @@ class Reader:
         if isinstance(value, int) and not isinstance(value, bool):
             value = str(value)
         if not isinstance(value, str):
-            self.wrong(f"{word} must be a text in quotes, not {value!r}")
+            self.wrong(f"{word} must be a text in quotes, not {value!r}", word)
             return ""
         if needed and not value.strip():
-            self.wrong(f'has no {word}; write {word} = "{_SHOWN.get(word, "...")}"')
+            self.wrong(f'has no {word}; write {word} = "{_SHOWN.get(word, "...")}"', word)
         if not value.isprintable():
-            self.wrong(f"{word} holds a character that can't be written: {value!r}")
+            self.wrong(f"{word} holds a character that can't be written: {value!r}", word)
             return ""
         return value.strip()
 
@@ -63,13 +73,14 @@ class Reader:
         """A number within bounds; needed if there is no default."""
         value = self.data.get(word, default)
         if value is None:
-            self.wrong(f"has no {word}; write {word} = 0 for none")
+            self.wrong(f"has no {word}; write {word} = 0 for none", word)
             return low
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.wrong(f"{word} must be a number, not {value!r}")
+            self.wrong(f"{word} must be a number, not {value!r}", word)
             return low
         if not low <= value <= high:
-            self.wrong(f"{word} must lie between {low:g} and {high:g}, not {value:g}")
+            shown = "so large a number" if abs(value) > LARGEST else f"{value:g}"
+            self.wrong(f"{word} must lie between {low:g} and {high:g}, not {shown}", word)
             return low
         return float(value)
 
@@ -77,14 +88,14 @@ class Reader:
         """A whole number within bounds, the lower one if it is not given."""
         number = self.number(word, low, low, high)
         if number != int(number):
-            self.wrong(f"{word} must be a whole number, not {number:g}")
+            self.wrong(f"{word} must be a whole number, not {number:g}", word)
         return int(number)
 
     def yes(self, word: str) -> bool:
         """true or false."""
         value = self.data.get(word, False)
         if not isinstance(value, bool):
-            self.wrong(f"{word} must be true or false, not {value!r}")
+            self.wrong(f"{word} must be true or false, not {value!r}", word)
             return False
         return value
 
@@ -96,7 +107,7 @@ class Reader:
         try:
             return size_mm(text)
         except ValueError as problem:
-            self.wrong(f"{word}: {problem}")
+            self.wrong(f"{word}: {problem}", word)
             return (1.0, 1.0)
 
     def names(self, word: str) -> tuple[str, ...]:
@@ -104,7 +115,7 @@ class Reader:
         value = self.data.get(word, [])
         names = [value] if isinstance(value, str) else value
         if not isinstance(names, list) or not all(isinstance(n, str) and n.strip() for n in names):
-            self.wrong(f"{word} must be the name of a file, or a list of names")
+            self.wrong(f"{word} must be the name of a file, or a list of names", word)
             return ()
         return tuple(names)
 
@@ -115,16 +126,20 @@ class Reader:
             return ""
         colour = colour_hex(text)
         if colour is None:
-            self.wrong(f"{word}: '{text}' is no colour; write it as #rrggbb")
+            self.wrong(f"{word}: '{text}' is no colour; write it as #rrggbb", word)
         return colour or ""
 
-    def table(self, word: str) -> Reader:
+    def table(self, word: str) -> Self:
         """A table within this one, empty if there is none."""
         value = self.data.get(word, {})
         if not isinstance(value, dict):
-            self.wrong(f"{word} must be a table; write [{word}]")
+            self.wrong(f"{word} must be a table; write [{word}]", word)
             value = {}
-        return Reader(value, word, self.findings)
+        return self.inner(word, value)
+
+    def inner(self, word: str, data: dict[str, Any]) -> Self:
+        """A reader of what stands under a word."""
+        return replace(self, data=data, object=word)
 
     def settings(self, scope: Scope) -> dict[str, float | str]:
         """Stitch settings of a piece, or of the whole block."""
@@ -133,15 +148,15 @@ class Reader:
             spec = SPECS.get(name)
             if spec is None:
                 if scope == "document":
-                    self.wrong(f"'{name}' is no setting; docs/settings.md has them all")
+                    self.wrong(f"'{name}' is no setting; docs/settings.md has them all", name)
                 continue
             if scope == "piece" and spec.scope == "document":
-                self.wrong(f"{name} holds for the whole block; put it under [defaults]")
+                self.wrong(f"{name} holds for the whole block; put it under [defaults]", name)
                 continue
             try:
                 found[name] = spec.parse(value if isinstance(value, str) else str(value))
             except ValueError as problem:
-                self.wrong(str(problem))
+                self.wrong(str(problem), name)
         return found
 
     def fabrics(self, word: str) -> tuple[Fabric, ...]:
@@ -150,14 +165,27 @@ class Reader:
         return tuple(inner._fabric(name) for name in inner.data)
 
     def _fabric(self, name: str) -> Fabric:
-        value = self.data[name]
-        given = Reader({"colour": value} if isinstance(value, str) else value, name, self.findings)
-        if not isinstance(given.data, dict):
-            self.wrong(f"fabric '{name}' must be a colour, or a table with one")
-            return Fabric(name)
+        given = self.described(name)
         given.only(("colour", "turn", "grain"))
         turn = given.text("turn") or "any"
         if turn not in TURNS:
-            given.wrong(f"turn must be one of {', '.join(TURNS)}, not '{turn}'")
+            given.wrong(f"turn must be one of {', '.join(TURNS)}, not '{turn}'", "turn")
         grain = given.number("grain", 0.0, -360, 360) if "grain" in given.data else None
         return Fabric(name, given.colour("colour") or "#808080", turn, grain)
+
+    def described(self, name: str) -> Self:
+        """A reader of what is said of a fabric, be it a colour alone."""
+        value = self.data[name]
+        if isinstance(value, str):
+            value = {"colour": value}
+        if not isinstance(value, dict):
+            self.wrong(f"fabric '{name}' must be a colour, or a table with one", name)
+            value = {}
+        return self.inner(name, value)
+
+
+def did_you_mean(word: str, known: Sequence[str], otherwise: str = "remove it") -> str:
+    """How to go on after naming an unknown word: with known ones like it, if there are any."""
+    near = [name for name in known if name.startswith(word[:3])][:3]
+    near = near or get_close_matches(word, known, 1)
+    return f"; did you mean {' or '.join(near)}?" if near else f"; {otherwise}"

@@ -44,7 +44,7 @@ class BlockEntry:
     """One block of the quilt. `file` is a drawing (.svg) or a layout (.toml) and `is_layout` tells
     which; `finished_mm` and `seam_allowance_mm` are None where the file's own hold; `week` is 0
     where none is given; `settings` are stitch settings over those of the file. `line` is where
-    quilt.toml says so."""
+    quilt.toml says so, `stem` what the names of its files begin with, another for every block."""
 
     name: str
     file: str
@@ -55,6 +55,7 @@ class BlockEntry:
     week: int = 0
     settings: Mapping[str, float | str] = field(default_factory=dict)
     line: int = 0
+    stem: str = ""
 
 
 @dataclass(frozen=True)
