@@ -5,12 +5,13 @@ from __future__ import annotations
 import io
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pyembroidery as pe
 
 from applique.errors import OutputError
+from applique.export.commands import colours_of, commands_of, pattern_of
 from applique.export.formats import (
     FORMATS,
     LONGEST_STITCH_UNITS,
@@ -19,9 +20,6 @@ from applique.export.formats import (
 )
 from applique.export.threads import Rgb, block_colours, with_thread_kept
 from applique.model import Plan
-
-_COMMAND = 0xFF
-"""The part of a library command word that says what is done."""
 
 
 @dataclass(frozen=True)
@@ -64,13 +62,22 @@ def machine_file(plan: Plan, suffix: str) -> MachineFile:
     format = FORMATS[suffix]
     _check_limits(plan, format)
     units = _Units(
-        tuple(tuple(_in_units(run, plan.centre) for run in block.runs) for block in plan.blocks)
+        tuple(tuple(in_units(run, plan.centre) for run in block.runs) for block in plan.blocks)
     )
     _check_lengths(units)
-    colours = block_colours(plan.blocks, format, _palette(format))
+    colours = block_colours(plan.blocks, format, palette_of(format))
     data = _written(units, colours, plan.name, format)
     _verify(data, units, colours, format)
     return MachineFile(data, len(units.stitches()), with_thread_kept(plan.blocks))
+
+
+def as_filed(plan: Plan) -> Plan:
+    """The plan as its file holds it: in mm from its origin, in whole steps of the frame."""
+    blocks = tuple(
+        replace(block, runs=tuple(in_units(run, plan.centre) / UNITS_PER_MM for run in block.runs))
+        for block in plan.blocks
+    )
+    return Plan(plan.name, (0.0, 0.0), blocks)
 
 
 def ascii_name(name: str, length: int) -> str:
@@ -90,7 +97,7 @@ def _check_limits(plan: Plan, format: Format) -> None:
         )
 
 
-def _in_units(run: np.ndarray, centre: tuple[float, float]) -> np.ndarray:
+def in_units(run: np.ndarray, centre: tuple[float, float]) -> np.ndarray:
     """A run in whole frame steps from the centre, halves rounded away from zero; a stitch that
     vanishes in the rounding is left out."""
     steps = (run - np.array(centre)) * UNITS_PER_MM
@@ -114,7 +121,8 @@ def _check_lengths(units: _Units) -> None:
                 )
 
 
-def _palette(format: Format) -> list[Rgb]:
+def palette_of(format: Format) -> list[Rgb]:
+    """The colours of a format that has only so many; none of any other."""
     if format.colours != "palette":
         return []
     module = {"pec": pe.EmbThreadPec, "jef": pe.EmbThreadJef}[format.suffix]
@@ -181,25 +189,15 @@ def _parity_jump(units: _Units) -> list[list[int]]:
 
 def _verify(data: bytes, units: _Units, colours: Sequence[Rgb], format: Format) -> None:
     """Raise OutputError where the file says anything else than the plan."""
-    reader = getattr(pe, f"read_{format.suffix}")
-    pattern = reader(io.BytesIO(data), dict(format.read_settings))
-    if not pattern.stitches:
+    pattern = pattern_of(io.BytesIO(data), format.suffix, format.read_settings)
+    found = commands_of(pattern)
+    if not len(found.stitches):
         raise OutputError(f"the {format.suffix} file reads back empty; nothing was written")
-    table = np.array([stitch[:3] for stitch in pattern.stitches], dtype=float)
-    command = table[:, 2].astype(np.int64) & _COMMAND
-    is_stitch = command == pe.STITCH
-    before = np.cumsum(is_stitch)
-    stitches = table[is_stitch, :2]
-    stops = before[np.isin(command, (pe.COLOR_CHANGE, pe.STOP, pe.NEEDLE_SET))]
-    trims = np.unique(before[command == pe.TRIM])
-    count = int(before[-1])
-    # Before the first penetration and after the last one there is nothing to cut.
-    trims = trims[(trims > 0) & (trims < count)]
     checks = {
-        "stitches": np.array_equal(stitches, units.stitches()),
-        "pauses": np.array_equal(stops, units.pauses()),
-        "trims": np.array_equal(trims, units.trims()),
-        "colours": _same_colours(pattern, colours, format),
+        "stitches": np.array_equal(found.stitches, units.stitches()),
+        "pauses": np.array_equal(found.stops, units.pauses()),
+        "trims": np.array_equal(found.trims, units.trims()),
+        "colours": format.colours == "none" or colours_of(pattern) == list(colours),
     }
     wrong = [what for what, same in checks.items() if not same]
     if wrong:
@@ -207,12 +205,3 @@ def _verify(data: bytes, units: _Units, colours: Sequence[Rgb], format: Format) 
             f"the {format.suffix} file does not read back as it was planned "
             f"({', '.join(wrong)} differ); nothing was written"
         )
-
-
-def _same_colours(pattern: pe.EmbPattern, colours: Sequence[Rgb], format: Format) -> bool:
-    if format.colours == "none":
-        return True
-    found = [
-        (thread.get_red(), thread.get_green(), thread.get_blue()) for thread in pattern.threadlist
-    ]
-    return found == list(colours)
