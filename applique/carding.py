@@ -6,7 +6,6 @@ card:    tree -> layers (made on a copy if there are none) -> Card -> pages
 from __future__ import annotations
 
 import copy
-import re
 from collections.abc import Sequence
 
 import shapely
@@ -16,14 +15,14 @@ from shapely.geometry.base import BaseGeometry
 from applique.errors import InputError
 from applique.geometry.curves import polyline
 from applique.layering.details import lay_all, sewn_shape
-from applique.model import Laid, LaidDetail, LaidPiece, Step
+from applique.model import Laid, LaidDetail, LaidPiece
 from applique.origin import size_beside_template
 from applique.paper.content import Card, CardDetail, CardPiece, Pause
 from applique.paper.drawing import shape_curves
+from applique.paper.pauses import pauses_of
 from applique.pipeline import make_layers, read_plan
 from applique.renewal import relabelled
-from applique.report import Finding, errors_in, note, ordered, warning
-from applique.sequence.pauses import own_words
+from applique.report import Finding, errors_in, note, ordered
 from applique.svg.read import survey_block
 from applique.svg.tagged import read_steps
 
@@ -45,7 +44,7 @@ def card_of(root: etree._Element) -> tuple[Card, tuple[Finding, ...]]:
     _, noticed = read_plan(layered)
     laid, stacking = lay_all(reading.block)
     seen = [item for item in laid if not item.hidden]
-    pauses, told = _pauses(steps, [i.part.label for i in seen if isinstance(i, LaidPiece)])
+    pauses, told = pauses_of(steps, [i.part.label for i in seen if isinstance(i, LaidPiece)])
     block = reading.block
     colours = {fabric.name: fabric.colour for fabric in block.fabrics}
     card = Card(
@@ -67,52 +66,6 @@ def _layered(root: etree._Element) -> tuple[etree._Element, tuple[Finding, ...]]
     findings = make_layers(made).findings
     text = "there are no layers yet; the card shows the order in which Make Layers sews it now"
     return made, (*findings, note("unmade", "", text))
-
-
-def _pauses(
-    steps: Sequence[Step], labels: Sequence[str]
-) -> tuple[tuple[Pause, ...], list[Finding]]:
-    """Every pause of the machine with what is laid and trimmed at it. What no pause names is laid
-    at the first one after its line."""
-    stops = [index for index, step in enumerate(steps) if step.pause]
-    placed = _first_steps(steps, "placement")
-    trimmed = _first_steps(steps, "trim-line")
-    lays: dict[int, list[str]] = {index: [] for index in stops}
-    trims: dict[int, list[str]] = {index: [] for index in stops}
-    told = []
-    for label in sorted(set(labels) & set(placed), key=placed.__getitem__):
-        at = _stop_for(rf"over the line of {re.escape(label)}\.", placed[label], stops, steps)
-        if at is None:
-            text = "no pause follows its placement line, so the card can't say when it is laid"
-            told.append(warning("pause", label, f"{text}; use Make Layers"))
-        else:
-            lays[at].append(label)
-    for label in sorted(set(labels) & set(trimmed), key=trimmed.__getitem__):
-        at = _stop_for(rf"trim {re.escape(label)} close", trimmed[label], stops, steps)
-        if at is not None:
-            trims[at].append(label)
-    pauses = []
-    for number, at in enumerate(stops, start=1):
-        # Words about pieces that are gone from the drawing are all there is to say of them.
-        words = own_words(steps[at].pause) if lays[at] or trims[at] else steps[at].pause
-        pauses.append(Pause(number, tuple(lays[at]), tuple(trims[at]), words))
-    return tuple(pauses), told
-
-
-def _first_steps(steps: Sequence[Step], kind: str) -> dict[str, int]:
-    """Where each piece's first step of a kind stands."""
-    first: dict[str, int] = {}
-    for index, step in enumerate(steps):
-        if step.kind == kind:
-            first.setdefault(step.piece, index)
-    return first
-
-
-def _stop_for(sentence: str, after: int, stops: Sequence[int], steps: Sequence[Step]) -> int | None:
-    """The first stop from a step on that says something; else the first one at all."""
-    later = [index for index in stops if index >= after]
-    named = [i for i in later if re.search(sentence + r"(?= |$)", steps[i].pause)]
-    return next(iter([*named, *later]), None)
 
 
 def _stack(seen: Sequence[Laid], pauses: Sequence[Pause]) -> list[CardPiece | CardDetail]:

@@ -73,7 +73,7 @@ def words_of(parser: argparse.ArgumentParser) -> tuple[set[str], set[str]]:
 def test_commands_and_flags_in_the_documents_exist(page: Path) -> None:
     text = page.read_text(encoding="utf-8")
     commands, flags = words_of(command_parser())
-    assert set(re.findall(r"`?applique ([a-z]+)\b", text)) <= commands
+    assert set(re.findall(r"`?applique ([a-z-]+)\b", text)) <= commands
     assert set(re.findall(r"`?applique library ([a-z]+)\b", text)) <= commands
     assert set(re.findall(r"(--[a-z][a-z-]+)", text)) <= flags | OTHER_FLAGS
 

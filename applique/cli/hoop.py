@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from applique.cli.arguments import add_input
 from applique.cli.hoop_arguments import add_fields, add_lining, add_results, add_wishes
+from applique.cli.hoop_request import request_of
 from applique.cli.say import say_findings
 from applique.errors import OutputError, UsageError
 from applique.files import put_all_in_place, read_svg
-from applique.hoops.fields import Field, read_fields
-from applique.hoops.frame import FrameSetting
-from applique.hoops.request import HoopRequest
-from applique.hoops.sewing import Hold
+from applique.hoops.fields import read_fields
 from applique.resources import hoop_fields_text
 
 
@@ -54,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
     _check_results(arguments)
     usual = read_fields(hoop_fields_text())
     owned = tuple(dict.fromkeys(arguments.fields)) or usual
-    request = _request(arguments, owned)
+    request = request_of(arguments, owned)
     layered = read_layered(read_svg(arguments.input).getroot())
     if arguments.compare:
         say_comparison(layered, request, arguments.seconds)
@@ -80,32 +77,3 @@ def _check_results(arguments: argparse.Namespace) -> None:
     folder = arguments.output
     if folder is not None and folder.exists() and not folder.is_dir():
         raise OutputError(f"{folder}: is a file; give the name of a folder")
-
-
-def _request(arguments: argparse.Namespace, fields: tuple[Field, ...]) -> HoopRequest:
-    hold: Hold = "laid on" if arguments.baste else "boxed" if arguments.box else "hooped"
-    try:
-        return HoopRequest(
-            fields=fields,
-            turn=arguments.turn,
-            margin_mm=arguments.margin,
-            order=arguments.order,
-            too_large=arguments.too_large,
-            by_machine=frozenset(arguments.by_machine),
-            fixed=_fixed_once(arguments.fix),
-            keep_out=tuple(arguments.keep_out),
-            reading_mm=arguments.misreading,
-            hold=hold,
-            frame=FrameSetting(arguments.frame_border, arguments.grip),
-        )
-    except ValueError as problem:
-        raise UsageError(str(problem)) from None
-
-
-def _fixed_once(pairs: Sequence[tuple[str, int]]) -> dict[str, int]:
-    """The hooping of each piece that has one; raises ValueError for a piece that has two."""
-    numbers: dict[str, int] = {}
-    for label, number in pairs:
-        if numbers.setdefault(label, number) != number:
-            raise ValueError(f"--fix: {label} is fixed to hoopings {numbers[label]} and {number}")
-    return numbers

@@ -70,10 +70,16 @@ def _page_rule(kind: tuple[Size, str]) -> str:
 
 
 def _section(page: Page, kind: str) -> etree._Element:
-    width, height = _size(page)
     section = etree.Element("section")
     section.set("class", kind)
-    drawn = etree.SubElement(section, "svg", xmlns=SVG)
+    section.append(page_picture(page))
+    return section
+
+
+def page_picture(page: Page) -> etree._Element:
+    """A page as an SVG element of its size; what it is called stands for those who don't see it."""
+    width, height = _size(page)
+    drawn = etree.Element("svg", xmlns=SVG)
     drawn.set("width", f"{width}mm")
     drawn.set("height", f"{height}mm")
     drawn.set("viewBox", f"0 0 {width} {height}")
@@ -81,7 +87,7 @@ def _section(page: Page, kind: str) -> etree._Element:
         drawn.set("role", "img")
         drawn.set("aria-label", one_line(page.name))
     drawn.extend(_drawn(item) for item in page.items)
-    return section
+    return drawn
 
 
 def _drawn(item: Item) -> etree._Element:
