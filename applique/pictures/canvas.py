@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.rings import polygons_of
 from applique.pictures.colours import Colour
+from applique.pictures.swatches import FabricPrint
 
 LONG_SIDE_PX = 2400
 """Length of a picture's longer side. With `FINER` this bounds its memory to some 160 MB, however
@@ -81,19 +82,32 @@ class Canvas:
     def polygon(self, shape: BaseGeometry, fill: Colour) -> None:
         """Fill a shape, its holes left open."""
         for part in polygons_of(shape.intersection(self._reach())):
-            if not part.interiors:
+            if part.interiors:
+                corner, mask = self._mask(part)
+                self._image.paste(fill, corner, mask)
+            else:
                 self._draw.polygon(self._numbers(part.exterior), fill)
-                continue
-            # Holes are kept open by a mask no larger than the shape.
-            outer = self._at(shapely.get_coordinates(part.exterior))
-            low = np.floor(outer.min(axis=0)).astype(int)
-            width, height = (np.ceil(outer.max(axis=0)).astype(int) - low + 1).tolist()
-            mask = Image.new("1", (width, height), 0)
-            draw = ImageDraw.Draw(mask)
-            for ring, inside in [(part.exterior, 1), *((hole, 0) for hole in part.interiors)]:
-                points = self._at(shapely.get_coordinates(ring)) - low
-                draw.polygon(np.rint(points).astype(int).ravel().tolist(), inside)
-            self._image.paste(fill, (int(low[0]), int(low[1])), mask)
+
+    def printed(self, shape: BaseGeometry, fabric_print: FabricPrint) -> None:
+        """Fill a shape with a print at its true size, repeated from the page's corner (0, 0)."""
+        seen = fabric_print.seen_at(self._fine(1.0))
+        for part in polygons_of(shape.intersection(self._within())):
+            (left, top), mask = self._mask(part)
+            across = (np.arange(mask.width) + left + 0.5) / self._fine(1.0) + self.area.left
+            down = (np.arange(mask.height) + top + 0.5) / self._fine(1.0) + self.area.top
+            self._image.paste(Image.fromarray(seen.at(across, down)), (left, top), mask)
+
+    def _mask(self, part: BaseGeometry) -> tuple[tuple[int, int], Image.Image]:
+        """What of the finer pixels a polygon covers, no larger than it is, and its corner."""
+        outer = self._at(shapely.get_coordinates(part.exterior))
+        low = np.floor(outer.min(axis=0)).astype(int)
+        width, height = (np.ceil(outer.max(axis=0)).astype(int) - low + 1).tolist()
+        mask = Image.new("1", (width, height), 0)
+        draw = ImageDraw.Draw(mask)
+        for ring, inside in [(part.exterior, 1), *((hole, 0) for hole in part.interiors)]:
+            points = self._at(shapely.get_coordinates(ring)) - low
+            draw.polygon(np.rint(points).astype(int).ravel().tolist(), inside)
+        return (int(low[0]), int(low[1])), mask
 
     def outline(self, shape: BaseGeometry, width_px: float, colour: Colour) -> None:
         """Draw along a shape's outlines."""
@@ -152,12 +166,16 @@ class Canvas:
 
     def _reach(self) -> BaseGeometry:
         """The area and a little more, so that what is cut off ends out of sight."""
-        area, more = self.area, 0.1 * max(self.area.width, self.area.height)
+        return self._within(0.1 * max(self.area.width, self.area.height))
+
+    def _within(self, more_mm: float = 0.0) -> BaseGeometry:
+        """The area, larger by so much on every side."""
+        area = self.area
         return shapely.box(
-            area.left - more,
-            area.top - more,
-            area.left + area.width + more,
-            area.top + area.height + more,
+            area.left - more_mm,
+            area.top - more_mm,
+            area.left + area.width + more_mm,
+            area.top + area.height + more_mm,
         )
 
 

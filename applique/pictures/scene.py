@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.model import Step
 from applique.pictures.canvas import Area, area_round
+from applique.pictures.swatches import FabricPrint
 from applique.units import FURTHEST_MM
 
 MARGIN_MM = 5.0
@@ -23,11 +24,13 @@ _NOTHING_MM = 20.0
 @dataclass(frozen=True, eq=False)
 class FabricShape:
     """A piece of fabric as it lies in the end (trimmed, if it is cut in the hoop), in mm on the
-    page. `colour` is #rrggbb; `label` is the piece's."""
+    page. `colour` is #rrggbb; `label` is the piece's. Where the `fabric_print` is known, it shows
+    instead of the colour."""
 
     label: str
     colour: str
     shape: BaseGeometry
+    fabric_print: FabricPrint | None = None
 
 
 @dataclass(frozen=True, eq=False)

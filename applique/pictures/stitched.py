@@ -30,21 +30,30 @@ LABEL_PX = 26.0
 
 
 def stitched(layers: Sequence[Layer], background: str, area: Area) -> Image.Image:
-    """Draw layers (`scene.layers_of`) on a background, #rrggbb, as seen from above."""
+    """Draw layers (`scene.layers_of`) on a background, #rrggbb, as seen from above, and label the
+    pieces."""
     canvas = Canvas(area, rgb(background))
-    for layer in layers:
-        if isinstance(layer, FabricShape):
-            _lay(canvas, layer)
-        else:
-            _sew(canvas, layer)
+    draw_layers(canvas, layers)
     for label, place in label_places(layers, area):
         write_over(canvas, label, place, LABEL_PX)
     return canvas.finished()
 
 
+def draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
+    """Draw fabrics and stitches, the first undermost."""
+    for layer in layers:
+        if isinstance(layer, FabricShape):
+            _lay(canvas, layer)
+        else:
+            _sew(canvas, layer)
+
+
 def _lay(canvas: Canvas, fabric: FabricShape) -> None:
     colour = rgb(fabric.colour)
-    canvas.polygon(fabric.shape, colour)
+    if fabric.fabric_print is None:
+        canvas.polygon(fabric.shape, colour)
+    else:
+        canvas.printed(fabric.shape, fabric.fabric_print)
     canvas.outline(fabric.shape, _RAW_EDGE_PX, mixed(colour, BLACK, 0.25))
 
 
