@@ -26,10 +26,20 @@ BYTE_EXACT = sys.platform == "linux" and platform.machine() == "x86_64"
 
 LAYOUTS = LIBRARY.parent
 
-PIECES = {"evening-harbour": 22, "regatta": 22, "low-tide": 22}
+PIECES = {
+    "evening-harbour": 22,
+    "regatta": 22,
+    "low-tide": 22,
+    "market-quay": 25,
+    "night-watch": 24,
+    "outward-bound": 20,
+}
 
 SAID = {"regatta": {("not-true", "far hull")}}
 """What a layout does on purpose, and is warned of."""
+
+SAID_WHEN_CHECKED = SAID | {"outward-bound": {("narrow", "bow wave")}}
+"""And what `applique check` warns of."""
 
 
 def layout_of(name: str) -> Layout:
@@ -75,9 +85,9 @@ def test_every_layout_is_tested() -> None:
 @pytest.mark.parametrize("name", PIECES)
 def test_a_layout_makes_a_block_with_nothing_to_complain_of(name: str) -> None:
     block = composed(name)
-    said = SAID.get(name, set())
-    assert worth_saying(block.findings) == said
-    assert worth_saying(check_document(block.tree.getroot())) == said
+    assert worth_saying(block.findings) == SAID.get(name, set())
+    checked = worth_saying(check_document(block.tree.getroot()))
+    assert checked == SAID_WHEN_CHECKED.get(name, set())
 
 
 @pytest.mark.parametrize("name", PIECES)
