@@ -23,7 +23,7 @@ from applique.cutting.doubts import doubts_of, gathered
 from applique.cutting.lots import Lot
 from applique.cutting.nested import Nesting, NestingTask, Stock
 from applique.cutting.pieces import BEYOND_MM, CutPiece
-from applique.cutting.record import as_record, digest_of, from_record
+from applique.cutting.record import as_record, digest_of, from_earlier, from_record
 from applique.cutting.request import CutRequest
 from applique.cutting.sheet import sheet_of
 from applique.cutting.validity import faults_of
@@ -206,7 +206,7 @@ def _batch(
     task = lot.task(stocks, request.gap_mm, request.margin_mm)
     beyond_mm = 0.0 if all(_is_straight(piece) for piece in lot.pieces) else BEYOND_MM
     bound = least_sheets(task)
-    before = from_record(kept, task)
+    before = from_record(kept, task) or _as_it_lay(kept, task, beyond_mm)
     if before is not None and len(before.sheets) > bound and effort_in(kept) < seconds - SLACK_S:
         before = None  # More time may find fewer.
     nesting = before or _nested(task, beyond_mm, seconds, told)
@@ -223,14 +223,14 @@ def _batch(
     # Where the solver failed it is to be tried again the next time.
     failed = nesting.packer == PLAIN_SINCE_FAILED
     effort = {EFFORT: effort_in(kept)} if before else {}
-    record = {} if failed else {"digest": digest_of(task), **as_record(nesting), **effort}
+    record = {"digest": digest_of(task), "names": list(task.names), **as_record(nesting), **effort}
     return Batch(
         name=lot.name,
         pieces=len(lot.pieces),
         sheets=sheets,
         bound=bound,
         packer=nesting.packer,
-        record=record,
+        record={} if failed else record,
     )
 
 
@@ -239,14 +239,26 @@ def _is_straight(piece: CutPiece) -> bool:
     return all(bool(curve.straight.all()) for curve in piece.curves)
 
 
+def _as_it_lay(kept: object, task: NestingTask, beyond_mm: float) -> Nesting | None:
+    """An earlier nesting in which only outlines have changed, where all may still lie as it lay: so
+    sheets that are cut already stay right."""
+    return from_earlier(kept, _careful(task, beyond_mm))
+
+
+def _careful(task: NestingTask, beyond_mm: float) -> NestingTask:
+    """A task that leaves room for what curves reach beyond the shapes that stand for them."""
+    gap_mm, margin_mm = task.gap_mm + 2 * beyond_mm, task.margin_mm + beyond_mm
+    return replace(task, gap_mm=gap_mm, margin_mm=margin_mm)
+
+
 def _nested(task: NestingTask, beyond_mm: float, seconds: float, told: Told) -> Nesting:
     """A nesting that leaves room for what curves reach beyond the shapes that stand for them; where
     a piece fits in no other way, none for the margin."""
-    careful = replace(task, gap_mm=task.gap_mm + 2 * beyond_mm)
+    careful = _careful(task, beyond_mm)
     try:
-        return nest(replace(careful, margin_mm=task.margin_mm + beyond_mm), seconds, told)
-    except InputError:
         return nest(careful, seconds, told)
+    except InputError:
+        return nest(replace(careful, margin_mm=task.margin_mm), seconds, told)
 
 
 def _among(kept: Mapping[str, object], part: str) -> Mapping[str, object]:

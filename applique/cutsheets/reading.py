@@ -42,18 +42,27 @@ def read_lots(documents: Sequence[tuple[str, etree._Element]], request: CutReque
         taken = {each.name for each in blocks}
         blocks.append(replace(block, name=_unlike(block.name, taken)))
         findings += told
-    lots = lots_of(blocks, request)
+    return replace(lots_among(blocks, request), findings=tuple(findings))
+
+
+def lots_among(blocks: Sequence[CutBlock], request: CutRequest) -> Lots:
+    """What is cut of some blocks; raises InputError where there is nothing to cut."""
     colours = {fabric.name: fabric.colour for block in blocks for fabric in block.fabrics}
-    return Lots(lots, letters_of(blocks), colours, tuple(findings))
+    return Lots(lots_of(blocks, request), letters_of(blocks), colours, ())
+
+
+def cut_block(name: str, root: etree._Element) -> CutBlock:
+    """The cut lines of a document, and its fabrics, under a name; raises InputError if they can't
+    be read."""
+    return CutBlock(name, read_cut_lines(root), tuple(read_header(root).fabrics.values()))
 
 
 def _read_block(
     name: str, root: etree._Element, several: bool
 ) -> tuple[CutBlock, tuple[Finding, ...]]:
     try:
-        lines = read_cut_lines(root)
-        header = read_header(root)
-        if not lines:
+        block = cut_block(read_header(root).name or name, root)
+        if not block.lines:
             raise InputError("there are no cut lines; use Make Layers first")
     except InputError as problem:
         where = f"{name}: " if several else ""
@@ -62,7 +71,7 @@ def _read_block(
         findings = misfits_told(agreement_of(survey_block(root).block, read_steps(root).steps))
     except InputError:  # Stitches are of no concern to who only cuts.
         findings = ()
-    return CutBlock(header.name or name, lines, tuple(header.fabrics.values())), findings
+    return block, findings
 
 
 def _unlike(name: str, taken: set[str]) -> str:

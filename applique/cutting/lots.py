@@ -19,11 +19,12 @@ CARD = "card"
 
 @dataclass(frozen=True, eq=False)
 class CutBlock:
-    """A block's name, its cut lines, and the fabrics it describes."""
+    """A block's name, its cut lines, the fabrics it describes, and how often it is made."""
 
     name: str
     lines: tuple[CutLine, ...]
     fabrics: tuple[Fabric, ...] = ()
+    copies: int = 1
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,9 +82,12 @@ def lots_of(blocks: Sequence[CutBlock], request: CutRequest) -> tuple[Lot, ...]:
 def _pieces(blocks: Sequence[CutBlock], request: CutRequest) -> Iterator[CutPiece]:
     for number, block in enumerate(blocks):
         before = f"{in_letters(number)}-" if len(blocks) > 1 else ""
+        pieces = []
         for line in block.lines:
             turn = request.turns.get(line.fabric, line.turn)
-            yield lying(replace(line, turn=turn), block.name, before + line.piece, request.face)
+            mark = before + line.piece
+            pieces.append(lying(replace(line, turn=turn), block.name, mark, request.face))
+        yield from pieces * block.copies
 
 
 def _wanted(piece: CutPiece, only: frozenset[str]) -> bool:

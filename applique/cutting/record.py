@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import asdict
+from collections.abc import Sequence
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
@@ -72,6 +73,31 @@ def from_record(record: object, task: NestingTask) -> Nesting | None:
     return None if faults_of(task, nesting.sheets) else nesting
 
 
+def from_earlier(record: object, task: NestingTask) -> Nesting | None:
+    """The nesting of an earlier task for one whose pieces have just the same names: everything lies
+    where it lay, though some outlines are others now. None if a piece is new or gone, or if they
+    may no longer lie so."""
+    try:
+        kept = checked(record, dict)
+        names = checked(kept.get("names"), list)
+        if sorted(map(str, names)) != sorted(task.names):
+            return None
+        index = {name: k for k, name in enumerate(task.names)}
+        nesting = _nesting(kept, task)
+        sheets = tuple(
+            _renumbered(sheet, [index[name] for name in names]) for sheet in nesting.sheets
+        )
+    except (UnfitError, IndexError, TypeError):
+        return None
+    return None if faults_of(task, sheets) else replace(nesting, sheets=sheets)
+
+
+def _renumbered(sheet: NestedSheet, index: Sequence[int]) -> NestedSheet:
+    """A sheet whose pieces have other numbers now."""
+    places = tuple(replace(place, index=index[place.index]) for place in sheet.placements)
+    return replace(sheet, placements=places)
+
+
 def needed_as_record(needed: FabricNeeded) -> dict[str, Any]:
     """What to buy as plain objects, to be kept beside the digest of its task."""
     return {"format": _FORMAT, **asdict(needed)}
@@ -98,7 +124,14 @@ def needed_from_record(record: object) -> FabricNeeded | None:
 
 def _read(record: object, task: NestingTask) -> Nesting:
     kept = checked(record, dict)
-    if kept.get("format") != _FORMAT or kept.get("digest") != digest_of(task):
+    if kept.get("digest") != digest_of(task):
+        raise UnfitError
+    return _nesting(kept, task)
+
+
+def _nesting(kept: dict[str, Any], task: NestingTask) -> Nesting:
+    """The sheets of a record, on the stocks of a task."""
+    if kept.get("format") != _FORMAT:
         raise UnfitError
     stocks = {(it.name, _digest(_rings(it.shape))): it for it in reversed(task.stocks)}
     sheets = tuple(_sheet(told, stocks) for told in checked(kept.get("sheets"), list))

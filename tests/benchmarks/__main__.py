@@ -142,9 +142,9 @@ def _library(plan: Plan, suffix: str) -> tuple[float, float]:
     """Seconds the library takes to encode and write, and to read, the same stitches."""
     format = FORMATS[suffix]
     units = machine._Units(
-        tuple(tuple(machine._in_units(run, plan.centre) for run in b.runs) for b in plan.blocks)
+        tuple(tuple(machine.in_units(run, plan.centre) for run in b.runs) for b in plan.blocks)
     )
-    colours = machine.block_colours(plan.blocks, format, machine._palette(format))
+    colours = machine.block_colours(plan.blocks, format, machine.palette_of(format))
     writer = getattr(pyembroidery, f"write_{suffix}")
     reader = getattr(pyembroidery, f"read_{suffix}")
     writes, reads = [], []

@@ -20,6 +20,7 @@ from tests.cutsheets.documents import (
     REQUEST,
     crossing,
     cut,
+    document,
     kept_of,
     line,
     lots_in,
@@ -148,6 +149,20 @@ def test_the_same_pieces_are_not_searched_again(monkeypatch: pytest.MonkeyPatch)
     titles = [sheet.title for done in first.done for sheet in done.sheets]
     assert [sheet.title for done in again.done for sheet in done.sheets] == titles
     assert places(again) == places(first)
+
+
+def test_what_is_cut_already_stays_right_when_an_outline_changes(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    before = read_lots([("whale", whale())], REQUEST)
+    first = cut(before)
+    smaller = document(
+        line("1", size=29.0), line("2", "sand", 20.0, turn="half"), line("17b", size=25.0)
+    )
+    monkeypatch.setattr(cutting, "nest", never)
+    second = cut(read_lots([("whale", smaller)], REQUEST), kept=kept_of(first, before))
+    assert places(first) == places(second)
+    assert second.problems == ()
 
 
 def test_fabrics_may_share_a_mat() -> None:

@@ -1,5 +1,6 @@
 """Everything that is cut from one fabric, over all blocks and copies."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -33,6 +34,21 @@ def test_the_pieces_of_one_block_bear_their_labels() -> None:
     lots = lots_of([WHALE], CutRequest())
     assert marks(lots) == {"sea blue": ["1", "17b"], "sand": ["2"]}
     assert letters_of([WHALE]) == {}
+
+
+def test_a_block_may_be_made_several_times() -> None:
+    lots = lots_of([WHALE, replace(GULL, copies=2)], CutRequest())
+    assert marks(lots) == {
+        "sea blue": ["A-1", "A-17b", "B-3", "B-3"],
+        "sand": ["A-2", "B-1", "B-1"],
+    }
+
+
+def test_a_block_of_which_nothing_is_cut_keeps_its_letter() -> None:
+    assert marks(lots_of([CutBlock("whale", ()), GULL], CutRequest())) == {
+        "sand": ["B-1"],
+        "sea blue": ["B-3"],
+    }
 
 
 def test_the_pieces_of_several_blocks_bear_a_letter_too() -> None:

@@ -16,6 +16,7 @@ from applique.cutting.nested import NestedSheet, Nesting, NestingTask, Placement
 from applique.cutting.record import (
     as_record,
     digest_of,
+    from_earlier,
     from_record,
     needed_as_record,
     needed_from_record,
@@ -51,6 +52,49 @@ def test_a_nesting_reads_back_exactly() -> None:
         sheet.placements for sheet in NESTING.sheets
     ]
     assert [sheet.stock for sheet in found.sheets] == [SCRAP, MAT]
+
+
+# What has changed only a little
+
+
+def earlier() -> dict[str, Any]:
+    """A record as it is kept with the names of its pieces."""
+    return {**record_of(), "names": list(TASK.names), "digest": "of another task"}
+
+
+def test_a_piece_that_has_changed_a_little_stays_where_it_lay() -> None:
+    smaller = replace(TASK, shapes=(square(19), ell(), ell()))
+    assert from_record(earlier(), smaller) is None
+    found = from_earlier(earlier(), smaller)
+    assert found is not None
+    assert [it.placements for it in found.sheets] == [it.placements for it in NESTING.sheets]
+
+
+def test_pieces_are_known_by_their_names_in_whatever_order_they_come() -> None:
+    other = replace(TASK, names=("2", "1", "2 (2)"), shapes=(ell(), square(20), ell()))
+    found = from_earlier(earlier(), other)
+    assert found is not None
+    assert [[it.index for it in sheet.placements] for sheet in found.sheets] == [[1, 2], [0]]
+
+
+@pytest.mark.parametrize(
+    "task",
+    [
+        replace(TASK, shapes=(square(60), ell(), ell())),
+        replace(TASK, names=("1", "2", "3")),
+        replace(TASK, names=("1", "2"), shapes=(square(20), ell())),
+        replace(TASK, stocks=(MAT,)),
+        replace(TASK, gap_mm=60.0),
+    ],
+    ids=["no room", "another piece", "a piece less", "other sheets", "a wider gap"],
+)
+def test_where_pieces_may_not_lie_as_they_lay_they_are_nested_anew(task: NestingTask) -> None:
+    assert from_earlier(earlier(), task) is None
+
+
+@pytest.mark.parametrize("names", [None, [], "abc", [1, 2, 3], ["1", "2"]])
+def test_a_record_without_the_names_of_its_pieces_is_of_no_use(names: object) -> None:
+    assert from_earlier({**earlier(), "names": names}, TASK) is None
 
 
 @given(st.floats(0.0, 360.0), st.floats(40.0, 60.0), st.floats(40.0, 60.0))

@@ -1,0 +1,105 @@
+"""A whole quilt built into a folder: the plan, the run, and what is told of it at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from applique.building.folder import KEPT, BuildFolder
+from applique.building.front import front_task
+from applique.building.lock import locked
+from applique.building.plan import CUTTING, Plan, plan_of
+from applique.building.running import Outcome, Run, Watcher
+from applique.building.workers import Workers
+from applique.errors import InputError
+from applique.names import plain_names
+from applique.quilt.project import BlockEntry, Project
+from applique.report import Finding, errors_in
+
+
+@dataclass(frozen=True, eq=False)
+class Built:
+    """What became of a build: the blocks that were asked for, the outcome of every task by name,
+    the blocks whose files could not be read, and what deserves a second look."""
+
+    plan: Plan
+    outcomes: tuple[Outcome, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def failures(self) -> tuple[Outcome, ...]:
+        """The tasks that could not be done."""
+        return tuple(outcome for outcome in self.outcomes if outcome.how == "failed")
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether everything that was asked for is there."""
+        return not (self.failures or self.plan.broken or errors_in(self.findings))
+
+
+def chosen_blocks(project: Project, names: Sequence[str], week: int | None) -> list[BlockEntry]:
+    """The blocks of some names, or of a week; all if neither is asked for. Raises InputError if
+    there are none."""
+    there = ", ".join(entry.name for entry in project.blocks)
+    unknown = [name for name in names if project.block(name) is None]
+    if unknown:
+        raise InputError(f"the quilt has no block {', '.join(unknown)}; it has {there}")
+    chosen = [
+        entry
+        for entry in project.blocks
+        if (not names or entry.name in names) and (week is None or entry.week == week)
+    ]
+    if not chosen:
+        raise InputError(f"no block that was asked for is of week {week}; blocks are {there}")
+    return chosen
+
+
+def build_quilt(
+    project: Project,
+    folder: Path,
+    into: Path,
+    chosen: Sequence[BlockEntry],
+    jobs: int,
+    watcher: Watcher,
+) -> Built:
+    """Build some blocks of a project whose files lie in `folder`, in so many processes.
+
+    Whatever can't be built stops nothing else. Raises InputError if the table of threads can't be
+    read, OutputError if the folder can't be used or another build is running in it.
+    """
+    plan = plan_of(project, folder, chosen, _part(project, chosen))
+    out = BuildFolder(into)  # Raises before anything is written.
+    with locked(into / KEPT), Workers(jobs) as workers:
+        out = BuildFolder(into)
+        out.clear_parts()
+        run = Run(out, workers, watcher)
+        outcomes = run.do(plan.tasks, plan.later)
+        findings = list(plan.findings)
+        whole = not plan.broken and all(it.facts is not None for it in outcomes.values())
+        if whole and not plan.part:
+            findings += _without_the_old(out, set(outcomes))
+        outcomes = run.do([front_task(project, plan, outcomes, out)], ())
+    return Built(plan, tuple(outcomes.values()), tuple(findings))
+
+
+def _part(project: Project, chosen: Sequence[BlockEntry]) -> str:
+    """What the blocks that are built are called together, in plain letters; "" for all blocks."""
+    if len(chosen) == len(project.blocks):
+        return ""
+    weeks = {entry.week for entry in chosen}
+    week = next(iter(weeks))
+    if weeks == {week} and all(e.week != week or e in chosen for e in project.blocks) and week:
+        return f"week-{week}"
+    [name] = plain_names([" ".join(entry.name for entry in chosen)], "some")
+    return name
+
+
+def _without_the_old(folder: BuildFolder, current: set[str]) -> list[Finding]:
+    """Remove what earlier builds made that is no longer part of the quilt; sheets of a part of the
+    quilt stay."""
+    told = []
+    for task in folder.tasks:
+        if task not in current and not task.startswith(f"{CUTTING}-") and task != "front":
+            told += folder.drop(task)
+    return told

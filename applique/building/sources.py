@@ -1,0 +1,77 @@
+"""The files that quilt.toml names, read before anything is built."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+
+from applique.errors import InputError
+from applique.quilt.project import BlockEntry, Project
+from applique.threads.spool import Spool
+from applique.threads.table import read_spools
+
+_LARGEST = 200_000_000
+"""Bytes. No drawing, library or picture of a quilt is larger."""
+
+
+@dataclass(frozen=True, eq=False)
+class Source:
+    """What a block is made from: its drawing, or its layout with the libraries it names."""
+
+    name: str
+    data: bytes
+    libraries: tuple[tuple[str, bytes], ...] = ()
+
+
+def source_of(entry: BlockEntry, folder: Path) -> Source:
+    """The files of a block; raises InputError naming the one that can't be read."""
+    path = folder / entry.file
+    data = read_within(path, folder)
+    if not entry.is_layout:
+        return Source(entry.file, data)
+    libraries = [
+        (name, read_within(path.parent / name, folder)) for name in _libraries_in(data, entry)
+    ]
+    return Source(entry.file, data, tuple(libraries))
+
+
+def spools_of(project: Project, folder: Path) -> tuple[Spool, ...]:
+    """The threads that may be used; those of a file of their own where quilt.toml names one. Raises
+    InputError if it can't be read."""
+    if not project.thread_file:
+        return project.spools
+    data = read_within(folder / project.thread_file, folder)
+    try:
+        return read_spools(data.decode("utf-8-sig"))
+    except UnicodeDecodeError:
+        raise InputError(f"{project.thread_file}: is no text in UTF-8; save it anew") from None
+    except InputError as problem:
+        raise InputError(f"{project.thread_file}: {problem}", problem.findings) from None
+
+
+def read_within(path: Path, folder: Path) -> bytes:
+    """The bytes of a file that lies in a folder or below it; raises InputError otherwise."""
+    try:
+        if folder.resolve() not in path.resolve().parents:
+            raise InputError(f"{path}: lies outside the folder of quilt.toml; copy it there")
+        if path.stat().st_size > _LARGEST:
+            raise InputError(f"{path}: is too large for a file of a quilt")
+        return path.read_bytes()
+    except (OSError, ValueError, RuntimeError):  # ValueError: a name that no file can have.
+        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
+        raise InputError(f"{path}: {reason}") from None
+
+
+def _libraries_in(data: bytes, entry: BlockEntry) -> list[str]:
+    """The libraries a layout names. What is wrong with it is told when it is composed."""
+    try:
+        named = tomllib.loads(data.decode("utf-8-sig")).get("library", [])
+    except (ValueError, RecursionError):
+        return []
+    names = [named] if isinstance(named, str) else named
+    if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
+        return []
+    if not names:
+        raise InputError(f'{entry.file}: names no library; write library = "SET.svg"')
+    return names

@@ -1,0 +1,95 @@
+"""The processes in which tasks are done."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import traceback
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from types import TracebackType
+from typing import Any
+
+from applique.building.task import Failed, Given, Made, Task, Work
+from applique.errors import AppliqueError, InputError
+
+_MOST_JOBS = 8
+"""By default no more processes than this: each takes some 250 MB."""
+
+_ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+"""The processes share the cores out; a library's own threads would only be in each other's way."""
+
+
+def usual_jobs() -> int:
+    """How many tasks are done at once unless told."""
+    return max(1, min(os.cpu_count() or 1, _MOST_JOBS))
+
+
+class Workers:
+    """So many processes, begun when the first task needs one. To be used with `with`."""
+
+    def __init__(self, count: int) -> None:
+        self.count = count
+        self._pool: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> Workers:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        problem: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._pool is None:
+            return
+        processes = list((self._pool._processes or {}).values())
+        self._pool.shutdown(wait=problem is None, cancel_futures=True)
+        if problem is not None:
+            for process in processes:
+                process.terminate()
+
+    def begin(self, task: Task, given: Given) -> Future[Made | Failed]:
+        """Have a task done in another process."""
+        if self._pool is None:
+            self._pool = self._new_pool()
+        try:
+            return self._pool.submit(done_here, task.work, task.asked, given)
+        except BrokenProcessPool:
+            self._pool = self._new_pool()
+            return self._pool.submit(done_here, task.work, task.asked, given)
+
+    def result(self, future: Future[Made | Failed]) -> Made | Failed:
+        """What came of a task that was begun."""
+        try:
+            return future.result()
+        except BrokenProcessPool:
+            text = "its process was ended from outside, perhaps for want of memory; use --jobs 1"
+            return Failed(text)
+
+    def _new_pool(self) -> ProcessPoolExecutor:
+        # Always begun anew, never forked: the same on all systems, whatever runs here already.
+        os.environ.update(
+            {name: os.environ.get(name, value) for name, value in _ONE_THREAD.items()}
+        )
+        context = multiprocessing.get_context("spawn")
+        return ProcessPoolExecutor(self.count, mp_context=context, initializer=_leave_interrupts)
+
+
+def done_here(work: Work, asked: Any, given: Given) -> Made | Failed:
+    """What comes of a task; nothing that goes wrong in it stops others."""
+    try:
+        return work(asked, given)
+    except InputError as problem:
+        return Failed(str(problem), problem.findings)
+    except AppliqueError as problem:
+        return Failed(str(problem))
+    except Exception:  # A fault of the program: told in full, and the other blocks are still built.
+        told = traceback.format_exc().strip()
+        return Failed(f"a fault of the program, not of the quilt; please report it:\n{told}")
+
+
+def _leave_interrupts() -> None:
+    """Ctrl-C is for the process that began this one."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -1,0 +1,1 @@
+"""What the tasks of a build do, a file each: from bytes to bytes, by the hubs of the core."""
