@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from applique.errors import InputError
 from applique.geometry.curves import polyline
 from applique.layering.details import lay_all, sewn_shape
-from applique.model import Laid, LaidDetail, LaidPiece
+from applique.model import Block, Laid, LaidDetail, LaidPiece, Step
 from applique.origin import size_beside_template
 from applique.paper.content import Card, CardDetail, CardPiece, Pause
 from applique.paper.drawing import shape_curves
@@ -43,9 +43,17 @@ def card_of(root: etree._Element) -> tuple[Card, tuple[Finding, ...]]:
     steps = relabelled(read_steps(layered).steps, reading.block.parts)
     _, noticed = read_plan(layered)
     laid, stacking = lay_all(reading.block)
+    card, told = card_from(reading.block, laid, steps)
+    return card, ordered([*findings, *noticed, *stacking, *told])
+
+
+def card_from(
+    block: Block, laid: Sequence[Laid], steps: Sequence[Step]
+) -> tuple[Card, Sequence[Finding]]:
+    """The card of a block whose pieces and details lie in their places, from its steps in sewing
+    order, and what was noticed."""
     seen = [item for item in laid if not item.hidden]
     pauses, told = pauses_of(steps, [i.part.label for i in seen if isinstance(i, LaidPiece)])
-    block = reading.block
     colours = {fabric.name: fabric.colour for fabric in block.fabrics}
     card = Card(
         name=block.name,
@@ -55,7 +63,7 @@ def card_of(root: etree._Element) -> tuple[Card, tuple[Finding, ...]]:
         stack=tuple(_stack(seen, pauses)),
         pauses=pauses,
     )
-    return card, ordered([*findings, *noticed, *stacking, *told])
+    return card, told
 
 
 def _layered(root: etree._Element) -> tuple[etree._Element, tuple[Finding, ...]]:

@@ -36,8 +36,7 @@ def check_document(root: etree._Element) -> tuple[Finding, ...]:
     """Every finding about a document: its drawing, its pieces and its stitches."""
     reading = survey_block(root)
     block = reading.block
-    _, stacking = lay_all(block)
-    findings = [*reading.findings, *stacking]
+    findings = list(reading.findings)
     for piece in block.pieces:
         findings.extend(_size_findings(piece))
         findings.extend(_template_findings(piece))
@@ -146,13 +145,15 @@ def _names(block: Block) -> list[Finding]:
 
 
 def _steps_findings(root: etree._Element, reading: Reading) -> list[Finding]:
-    """How the stitches stand to the drawing, as a refresh would find it."""
+    """How the pieces lie, and how the stitches stand to the drawing, as a refresh would find it."""
     try:
         found = read_steps(root)
     except InputError as problem:
-        return list(problem.findings)
+        return [*lay_all(reading.block)[1], *problem.findings]
     agreement = agreement_of(reading.block, found.steps)
-    findings = [*found.findings, *stitch_faults(found.steps)]
+    whole = len(agreement.standings) == len(reading.block.parts)
+    stacking = agreement.stacking if whole else lay_all(reading.block)[1]
+    findings = [*stacking, *found.findings, *stitch_faults(found.steps)]
     for standing in agreement.standings:
         findings += _standing_findings(standing, reading.block.settings.edges == "last")
     findings += [

@@ -7,7 +7,8 @@ import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from applique.cutsheets.files import AGAIN, RECORD
+from applique.cutsheets.files import AGAIN
+from applique.cutting.record import RECORD
 from applique.errors import OutputError
 from applique.files import leftovers_told
 from applique.report import Finding

@@ -18,7 +18,7 @@ from typing import IO
 from lxml import etree
 
 from applique.errors import InputError, OutputError
-from applique.report import Finding, warning
+from applique.report import Finding, first_of, warning
 from applique.svg.vocabulary import ROOT_LIBRARY, svg
 
 
@@ -220,7 +220,6 @@ def leftovers_told(
     )
     if not old:
         return []
-    more = f" and {len(old) - _MOST_NAMED} more" if len(old) > _MOST_NAMED else ""
-    named = f"{', '.join(old[:_MOST_NAMED])}{more}"
+    named = first_of(old, _MOST_NAMED)
     text = f"{what} lie there too: {named}; remove what is outdated"
     return [warning("leftover", str(folder), text)]

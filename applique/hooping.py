@@ -22,9 +22,8 @@ from applique.hoops.parts import Part, Parts, divisions_of, fits_one, larger_tha
 from applique.hoops.plan import HoopingPlan
 from applique.hoops.problem import Effort, Grouping, ImpossibleOrder, Problem, Progress, TooLarge
 from applique.hoops.request import HoopRequest
-from applique.layering.details import lay_all
 from applique.model import Step
-from applique.renewal import agreement_of, held_steps, misfits_told, missing_told, only
+from applique.renewal import agreement_of, held_steps, misfits_told, missing_told
 from applique.report import Finding, errors_in, note, ordered
 from applique.sequence.keep import RANK, out_of_order
 from applique.sequence.plan import stitch_faults
@@ -69,9 +68,10 @@ def read_layered(root: etree._Element) -> Layered:
     sewn = [step for step in steps if step.piece]
     if not sewn:
         raise InputError("no piece has stitches to hoop; use Make Layers first")
-    laid, stacking = lay_all(only(block, {step.piece for step in sewn}))
+    laid = [standing.laid for standing in agreement.standings]
     seen = tuple(item for item in laid if not item.hidden)
-    return Layered(block, seen, tuple(sewn), precedence(seen), (*findings, *stacking))
+    told = (*findings, *agreement.stacking)
+    return Layered(block, seen, tuple(sewn), precedence(seen), told)
 
 
 def plan_hoopings(layered: Layered, request: HoopRequest, told: Told | None = None) -> Hoopings:

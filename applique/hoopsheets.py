@@ -120,6 +120,11 @@ def stitch_file_name(stem: str, number: int, suffix: str) -> str:
     return f"{stem}-hooping-{number}.{suffix}"
 
 
+def stitch_file_names(plan: HoopingPlan, suffix: str) -> list[str]:
+    """What the stitch files of a plan are called, hooping by hooping."""
+    return [stitch_file_name(stem_of(plan), each.number, suffix) for each in plan.hoopings]
+
+
 def _patterns(
     layered: Layered, plan: HoopingPlan, paper_mm: tuple[float, float]
 ) -> dict[str, Printout]:

@@ -18,6 +18,7 @@ from applique.errors import InputError
 from applique.layering.details import lay_all
 from applique.model import Block, CutLine, LaidPiece, Plan, Step
 from applique.renewal import (
+    Sewing,
     Standing,
     agreement_of,
     edits_kept,
@@ -27,6 +28,7 @@ from applique.renewal import (
     misfits_told,
     only,
     renewed,
+    sewn,
     standings,
 )
 from applique.report import Finding, errors_in, note, warning
@@ -65,17 +67,18 @@ def make_layers(
     root: etree._Element,
     request: Request = Request(),  # noqa: B008
     replace_edited: bool = False,
+    sewing: Sewing = sewn,
 ) -> Layers:
     """Make the sewing and cutting layers of the pieces asked for, in the document itself.
 
-    Steps edited by hand are kept unless `replace_edited`. Raises InputError, with every finding,
-    before anything is changed.
+    Steps edited by hand are kept unless `replace_edited`; `sewing` gives the steps of a piece (they
+    may be remembered). Raises InputError, with every finding, before anything is changed.
     """
     reading = read_block(root, request)
     everything = len(reading.concerned) == len(reading.block.parts)
     anew = everything or _asks_for_order(request)
     return _renewed(
-        root, reading, request, reading.concerned, lambda piece: False, replace_edited, anew
+        root, reading, request, reading.concerned, lambda piece: False, replace_edited, anew, sewing
     )
 
 
@@ -123,6 +126,7 @@ def _renewed(
     outdated: Callable[[Standing], bool],
     replace_edited: bool,
     order_anew: bool,
+    sewing: Sewing = sewn,
 ) -> Layers:
     """Make the steps of the pieces asked for and of those outdated, order everything, and write it
     down."""
@@ -140,7 +144,7 @@ def _renewed(
         if not replace_edited:
             findings.extend(edits_kept(piece))
         if piece.label in asked or outdated(piece):
-            made, found = renewed(piece, settings.edges == "last", replace_edited)
+            made, found = renewed(piece, settings.edges == "last", replace_edited, sewing)
             findings.extend(found)
             # What follows must not depend on whether a step was made now or read back.
             new[piece.label] = as_written(root, made)

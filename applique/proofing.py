@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from lxml import etree
@@ -20,6 +21,11 @@ from applique.report import Finding, errors_in, note, ordered
 from applique.sequence.plan import plan_of, stitch_faults
 from applique.svg.read import survey_block
 from applique.svg.tagged import read_steps
+
+if TYPE_CHECKING:
+    from applique.pictures.heat import NeedleMap
+    from applique.pictures.scene import Scene
+    from applique.pictures.swatches import FabricPrint
 
 _BACKGROUND = "#e9ecef"
 """The colour of a background of which nothing is known: a pale grey on which all threads show."""
@@ -79,40 +85,68 @@ def _moved_on(agreement: Agreement, edges_last: bool) -> list[Finding]:
 
 
 def picture_of(
-    proof: Proof, figures: tuple[str, ...], area_mm: tuple[float, float, float, float] | None
+    proof: Proof,
+    figures: tuple[str, ...],
+    area_mm: tuple[float, float, float, float] | None,
+    long_side_px: int | None = None,
 ) -> bytes:
     """A PNG of the block with thread at its true width, beside its needle map. `figures` stand in
-    its title; `area_mm` is the left, top, width and height of what is shown, None for all."""
-    from applique.pictures.canvas import Area  # The image library is slow to load.
-    from applique.pictures.heat import NeedleMap
+    its title; `area_mm` is the left, top, width and height of what is shown, None for all;
+    `long_side_px` is the longer side of either, None for the usual one."""
+    from applique.pictures.canvas import LONG_SIDE_PX, Area  # The image library is slow to load.
     from applique.pictures.proof import proof_picture
-    from applique.pictures.scene import FabricShape
 
-    fabrics = [
-        FabricShape(label, laid.piece.colour, laid.cut)
-        for label, laid in proof.laid.items()
-        if isinstance(laid, LaidPiece) and not laid.hidden
-    ]
-    colours = {fabric.name: fabric.colour for fabric in proof.block.fabrics}
-    points, crowd = _needles(proof)
     return proof_picture(
         proof.block.name,
         figures,
-        colours.get(proof.block.background, _BACKGROUND),
-        proof.steps,
-        fabrics,
-        NeedleMap(points, crowd),
+        _scene(proof, {}),
+        _needles(proof),
         None if area_mm is None else Area(*area_mm),
+        LONG_SIDE_PX if long_side_px is None else long_side_px,
     )
 
 
-def _needles(proof: Proof) -> tuple[np.ndarray, np.ndarray]:
-    """The needle points (n, 2) of all edges and underlays, ties aside, and how many of the same
-    piece lie within 1 mm about each (n,): what the figures are told of."""
+def pictures_of(
+    proof: Proof,
+    figures: tuple[str, ...],
+    long_side_px: int,
+    prints: Mapping[str, FabricPrint],
+) -> tuple[bytes, bytes]:
+    """Two PNGs from one drawing: the picture of `picture_of` with the whole block, `long_side_px`
+    long, and the finished block without words for a page (`pictures.block`). Fabrics of which the
+    print is known, by name, show it."""
+    from applique.pictures.canvas import Area
+    from applique.pictures.proof import proof_and_block
+
+    scene = _scene(proof, prints)
+    frame = proof.block.frame
+    block = scene.area if frame is None else Area(frame.left, frame.top, frame.width, frame.height)
+    return proof_and_block(proof.block.name, figures, scene, _needles(proof), block, long_side_px)
+
+
+def _scene(proof: Proof, prints: Mapping[str, FabricPrint]) -> Scene:
+    from applique.pictures.scene import FabricShape, Scene
+
+    fabrics = [
+        FabricShape(label, laid.piece.colour, laid.cut, prints.get(laid.piece.fabric))
+        for label, laid in proof.laid.items()
+        if isinstance(laid, LaidPiece) and not laid.hidden
+    ]
+    block = proof.block
+    colours = {fabric.name: fabric.colour for fabric in block.fabrics}
+    ground = colours.get(block.background, _BACKGROUND)
+    return Scene(ground, proof.steps, fabrics, prints.get(block.background))
+
+
+def _needles(proof: Proof) -> NeedleMap:
+    """The needle points of all edges and underlays, ties aside, and how many of the same piece lie
+    within 1 mm about each: what the figures are told of."""
+    from applique.pictures.heat import NeedleMap
+
     by_piece: dict[str, list[SewnPath]] = {}
     for path in proof.paths:
         by_piece.setdefault(path.piece, []).append(path)
     points = [needle_points(paths) for paths in by_piece.values()]
     if not points:
-        return np.zeros((0, 2)), np.zeros(0, dtype=int)
-    return np.vstack(points), np.concatenate([counts(each) for each in points])
+        return NeedleMap(np.zeros((0, 2)), np.zeros(0, dtype=int))
+    return NeedleMap(np.vstack(points), np.concatenate([counts(each) for each in points]))

@@ -7,7 +7,7 @@ user asks for it to be replaced; nothing of hers falls away unsaid.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from applique.layering.details import lay_all
@@ -50,7 +50,7 @@ class Standing:
         absent = _planned(self.laid) - {step.kind for step in self.steps}
         if absent and self.steps:
             # Some that are planned come to nothing, in a piece too narrow for them.
-            absent &= {step.kind for step in _sewn(self.laid, edges_last)[0]}
+            absent &= {step.kind for step in sewn(self.laid, edges_last)[0]}
         return tuple(sorted(absent, key=RANK.__getitem__)) if self.steps else ()
 
 
@@ -61,7 +61,11 @@ def _planned(laid: Laid) -> set[StepKind]:
     return planned_kinds(laid)
 
 
-def _sewn(laid: Laid, edges_last: bool) -> tuple[tuple[Step, ...], tuple[Finding, ...]]:
+Sewing = Callable[[Laid, bool], tuple[tuple[Step, ...], tuple[Finding, ...]]]
+"""What gives the steps of a piece or detail, from how it lies and whether edges are sewn last."""
+
+
+def sewn(laid: Laid, edges_last: bool) -> tuple[tuple[Step, ...], tuple[Finding, ...]]:
     """The steps of a piece or detail as they are sewn now."""
     return sew_detail(laid) if isinstance(laid, LaidDetail) else sew(laid, edges_last)
 
@@ -97,11 +101,13 @@ def standings(laid: Iterable[Laid], steps: Iterable[Step]) -> list[Standing]:
 @dataclass(frozen=True)
 class Agreement:
     """How the stitches of a document stand to its drawing: the pieces that have steps, the labels
-    of those that are `gone` from the drawing, and of those that are `unmade` yet."""
+    of those that are `gone` from the drawing, and of those that are `unmade` yet. `stacking` is
+    what was noticed when those with steps were laid."""
 
     standings: tuple[Standing, ...]
     gone: tuple[str, ...]
     unmade: tuple[str, ...]
+    stacking: tuple[Finding, ...] = ()
 
     def misfits(self) -> tuple[str, ...]:
         """The labels of all pieces whose stitches and cut lines are not those of the drawing."""
@@ -137,12 +143,12 @@ def agreement_of(block: Block, steps: Iterable[Step]) -> Agreement:
     held = held_steps(steps, block.parts)
     sewn = {step.piece for step in held}
     made = only(block, sewn)
-    laid, _ = lay_all(made)
+    laid, stacking = lay_all(made)
     gone = sewn - {part.label for part in made.parts} - {""}
     unsewn = [part.label for part in block.parts if part.label not in sewn] if made.parts else []
     hidden = hidden_among(block, unsewn)
     unmade = [label for label in unsewn if label not in hidden]
-    return Agreement(tuple(standings(laid, held)), tuple(sorted(gone)), tuple(unmade))
+    return Agreement(tuple(standings(laid, held)), tuple(sorted(gone)), tuple(unmade), stacking)
 
 
 def hidden_among(block: Block, labels: Collection[str]) -> frozenset[str]:
@@ -163,11 +169,11 @@ def only(block: Block, labels: Collection[str]) -> Block:
 
 
 def renewed(
-    standing: Standing, edges_last: bool, replace_edited: bool
+    standing: Standing, edges_last: bool, replace_edited: bool, sewing: Sewing = sewn
 ) -> tuple[list[Step], list[Finding]]:
-    """The new steps of a piece. Those edited by hand stand in for their kind, unless
-    `replace_edited`; what the user added, or wrote on a group, is taken over."""
-    steps, findings = _sewn(standing.laid, edges_last)
+    """The new steps of a piece, as `sewing` gives them. Those edited by hand stand in for their
+    kind, unless `replace_edited`; what the user added, or wrote on a group, is taken over."""
+    steps, findings = sewing(standing.laid, edges_last)
     fresh = [_dressed(replace(step, digest=standing.digest), standing.steps) for step in steps]
     made = {step.kind for step in fresh}
     kept = [step for step in standing.steps if _is_kept(step, standing, made, replace_edited)]

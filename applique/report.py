@@ -7,7 +7,7 @@ findings, and the shell decides what they mean. An *error* keeps anything from b
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -83,6 +83,12 @@ def in_letters(index: int) -> str:
 def counted(number: int, one: str, many: str) -> str:
     """`1 piece`, `2 pieces`."""
     return f"{number} {one if number == 1 else many}"
+
+
+def first_of(words: Sequence[str], most: int) -> str:
+    """So many words of a list at most, and how many others there are: `a, b and 3 more`."""
+    more = f" and {len(words) - most} more" if len(words) > most else ""
+    return f"{', '.join(words[:most])}{more}"
 
 
 def ordered(findings: Iterable[Finding]) -> tuple[Finding, ...]:

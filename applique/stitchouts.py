@@ -9,15 +9,25 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from lxml import etree
 
 from applique.errors import OutputError
-from applique.export.reading import Reading
+from applique.export.machine import machine_file
+from applique.export.reading import Reading, reading_of_made
+from applique.hooping import Told, plan_hoopings, read_layered
+from applique.hoops.filed import file_plan
 from applique.hoops.layered import Layered
 from applique.hoops.lining.steps import UNTHREADED
+from applique.hoops.plan import HoopingPlan
+from applique.hoops.request import HoopRequest
 from applique.layering.fabric import patch_of, raw_edge
 from applique.model import Frame, LaidPiece, Step
 from applique.pages.stitchout_content import BoxMm, Patch, PlayedBlock, Sitting, StitchOut
 from applique.paper.pauses import pauses_of
+from applique.pipeline import read_plan
+from applique.renewal import relabelled
+from applique.report import Finding, ordered
+from applique.svg.tagged import read_steps
 
 MARGIN_MM = 5.0
 """How much of the background is shown round everything, as in the proof's picture."""
@@ -42,6 +52,45 @@ class SewnFile:
     centre: tuple[float, float]
     turned: bool = False
     field_box_mm: BoxMm | None = None
+
+
+def stitch_out_of_block(root: etree._Element, suffix: str) -> tuple[StitchOut, tuple[Finding, ...]]:
+    """A layered document's sewing from one file of all its stitches, in the format of a suffix, and
+    what was noticed. Raises InputError where it holds no stitches, or some that can't be sewn."""
+    plan, findings = read_plan(root)
+    layered = read_layered(root)
+    reading = reading_of_made(machine_file(plan, suffix), plan.name, suffix)
+    steps = tuple(relabelled(read_steps(root).steps, layered.block.parts))
+    content = stitch_out_of(layered, [SewnFile("", reading, steps, plan.centre)])
+    return content, ordered([*layered.findings, *findings])
+
+
+def stitch_out_of_hoopings(
+    root: etree._Element, request: HoopRequest, suffix: str, told: Told | None = None
+) -> tuple[StitchOut, tuple[Finding, ...]]:
+    """The same from the files of its fewest hoopings; `told` hears of the search for them. Raises
+    InputError also where there are none."""
+    layered = read_layered(root)
+    hoopings = plan_hoopings(layered, request, told)
+    plan = hoopings.plan
+    filed = [file_plan(it, plan.name, plan.block_centre) for it in plan.hoopings]
+    readings = [reading_of_made(machine_file(it, suffix), it.name, suffix) for it in filed]
+    return stitch_out_of(layered, hooped_files(plan, readings)), hoopings.findings
+
+
+def hooped_files(plan: HoopingPlan, readings: Sequence[Reading]) -> list[SewnFile]:
+    """The files of a plan, one of each hooping, as they were read back."""
+    return [
+        SewnFile(
+            f"Hooping {hooping.number}",
+            reading,
+            hooping.steps,
+            hooping.centre,
+            hooping.turned,
+            hooping.field_box_mm,
+        )
+        for hooping, reading in zip(plan.hoopings, readings, strict=True)
+    ]
 
 
 def stitch_out_of(layered: Layered, files: Sequence[SewnFile]) -> StitchOut:

@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 from applique.export.formats import FORMATS
-from applique.quilt.schema import schema
+from applique.quilt.schema import schema_text
 
 FILE = Path(__file__).resolve().parent.parent / "applique" / "quilt" / "quilt.schema.json"
 
-
-def schema_text() -> str:
-    """The whole file."""
-    return json.dumps(schema(tuple(FORMATS)), indent=2, ensure_ascii=False) + "\n"
-
-
 if __name__ == "__main__":
-    FILE.write_text(schema_text(), encoding="utf-8")
+    FILE.write_text(schema_text(tuple(FORMATS)), encoding="utf-8")

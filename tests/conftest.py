@@ -9,6 +9,10 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from tests.browser import browser, open_page
+
+__all__ = ["browser", "open_page"]
+
 # Time is the benchmarks' business; and a run in CI must say the same twice.
 settings.register_profile("anywhere", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -131,3 +132,10 @@ def thread_area(points: np.ndarray, width: float = 0.4) -> BaseGeometry:
     """What a line of thread covers: every pass counted 0.4 mm wide (docs/sources.md)."""
     passes = shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1))
     return shapely.union_all(shapely.buffer(passes, width / 2, cap_style="square"))
+
+
+def sewn_area(paths: Sequence[np.ndarray], width: float = 0.4) -> BaseGeometry:
+    """The same of several paths, with round ends: a quarter of an end has two chords."""
+    stitches = [np.stack([path[:-1], path[1:]], axis=1) for path in paths]
+    passes = shapely.linestrings(np.concatenate(stitches))
+    return shapely.union_all(shapely.buffer(passes, width / 2, quad_segs=2))

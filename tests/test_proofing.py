@@ -10,8 +10,9 @@ from lxml import etree
 from PIL import Image
 
 from applique.errors import InputError
+from applique.pictures.block import BLOCK_PX
 from applique.pipeline import make_layers, read_plan
-from applique.proofing import picture_of, prove_document
+from applique.proofing import picture_of, pictures_of, prove_document
 from applique.svg import vocabulary as v
 from tests.shapes import drawing
 
@@ -116,6 +117,17 @@ def test_the_picture_shows_the_needle_points_of_the_figures(layered: etree._Elem
     assert image.width > image.height
     closer = picture_of(proof, (), (40.0, 20.0, 10.0, 10.0))
     assert closer != picture_of(proof, (), (41.0, 20.0, 10.0, 10.0))
+    smaller = Image.open(io.BytesIO(picture_of(proof, ("6 POINTS",), None, 1600)))
+    assert smaller.width < image.width
+
+
+def test_one_drawing_gives_the_proof_and_the_block(layered: etree._Element) -> None:
+    proof = prove_document(layered)
+    both = pictures_of(proof, ("6 POINTS",), 1600, {})
+    assert both == pictures_of(proof, ("6 POINTS",), 1600, {})
+    beside, block = (Image.open(io.BytesIO(data)) for data in both)
+    assert max(block.size) == BLOCK_PX < beside.width
+    assert (0x2F, 0x6F, 0x8F) in {colour for _, colour in block.getcolors(1_000_000)}
 
 
 def test_samples_fall_short_in_nothing_but_thread_over_thread(sample: Path) -> None:

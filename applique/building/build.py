@@ -35,7 +35,8 @@ class Built:
     @property
     def is_whole(self) -> bool:
         """Whether everything that was asked for is there."""
-        return not (self.failures or self.plan.broken or errors_in(self.findings))
+        told = [finding for outcome in self.outcomes for finding in outcome.findings]
+        return not (self.failures or self.plan.broken or errors_in([*self.findings, *told]))
 
 
 def chosen_blocks(project: Project, names: Sequence[str], week: int | None) -> list[BlockEntry]:

@@ -29,6 +29,11 @@ class BlockFiles:
         return f"{KEPT}/cut-lines/{self.stem}"
 
     @property
+    def steps(self) -> str:
+        """What is remembered of how its pieces are sewn."""
+        return f"{KEPT}/steps/{self.stem}"
+
+    @property
     def proof(self) -> str:
         """The figures of its proof."""
         return self._named("proof.json")

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from applique.building.asked import FACTS, BlockShown, CutShown, FrontAsked
 from applique.building.files import BlockFiles
 from applique.building.folder import BuildFolder
-from applique.building.plan import CUTTING, Plan
+from applique.building.link_words import cut_words, natural_order, sewn_words
+from applique.building.plan import CUTTING, WORKS, Plan
 from applique.building.running import Outcome
 from applique.building.task import Task
-from applique.building.works import front
-from applique.building.works.front import BlockShown, CutShown, FrontAsked
-from applique.building.works.hoopings import FACTS
 from applique.cutting.needed import FabricNeeded
 from applique.cutting.record import needed_from_record
 from applique.quilt.facts import BlockFacts
@@ -21,7 +20,7 @@ from applique.report import Finding
 
 FRONT = "front"
 
-_STEPS = ("layers", "hoopings", "proof", "picture", "card")
+_STEPS = ("layers", "hoopings", "proof", "picture")
 """The tasks of a block that leave files to look at."""
 
 
@@ -39,9 +38,9 @@ def front_task(
         cut=tuple(_cut(folder)),
         needed=tuple(_needed(folder)),
         swatches=plan.swatches,
-        told=tuple(finding.sentence() for finding in plan.findings),
+        told=(*(finding.sentence() for finding in plan.findings), *_uncut(folder)),
     )
-    return Task(FRONT, FRONT, "index and shopping list", front.make, asked)
+    return Task(FRONT, "", "index and shopping list", f"{WORKS}.front", asked)
 
 
 def facts_in(outcomes: Iterable[Outcome]) -> BlockFacts | None:
@@ -65,7 +64,7 @@ def _block(
     if entry.name in plan.broken:
         told.append(f"could not be built: {plan.broken[entry.name]}")
     for step in _STEPS:
-        name = f"{files.stem}/{step}"
+        name = f"{files.folder}/{step}"
         outcome, record = outcomes.get(name), folder.record(name)
         if outcome is not None and outcome.how == "failed":
             told += [f"{outcome.task.doing} failed: {outcome.message}", *_worth(outcome.findings)]
@@ -94,9 +93,16 @@ def _links(files: BlockFiles, there: set[str]) -> list[tuple[str, str]]:
         ("Layers", files.layers),
         ("Proof", files.proof_picture),
     ]
-    sewn = sorted(name for name in there if name.startswith(f"{files.hoopings}/"))
-    loose = [(name.rpartition("/")[2], name) for name in sewn if not name.endswith(".json")]
+    sewn = natural_order(name for name in there if name.startswith(f"{files.hoopings}/"))
+    loose = [(sewn_words(name, files.stem), name) for name in sewn if not name.endswith(".json")]
     return [(words, href) for words, href in named if href in there] + loose
+
+
+def _uncut(folder: BuildFolder) -> list[str]:
+    """That the fabric of the pieces is not reckoned, as long as there are no sheets of them all."""
+    if any(task.startswith(f"{CUTTING}/") for task in folder.tasks):
+        return []
+    return ["What the pieces take of each fabric is known once the whole quilt has been built."]
 
 
 def _cut(folder: BuildFolder) -> list[CutShown]:
@@ -105,8 +111,10 @@ def _cut(folder: BuildFolder) -> list[CutShown]:
     for task in folder.tasks:
         record = folder.record(task)
         if task.startswith(f"{CUTTING}/") and record is not None:
-            names = sorted(name for name in record.names() if not name.endswith((".json", ".png")))
-            links = tuple(Link(name.rpartition("/")[2], name) for name in names)
+            shown_files = (
+                name for name in record.names() if name.endswith((".svg", ".dxf", ".pdf"))
+            )
+            links = tuple(Link(cut_words(name), name) for name in natural_order(shown_files))
             shown.append(CutShown(record.facts["title"], links))
     return shown
 

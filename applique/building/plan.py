@@ -7,21 +7,31 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from applique.building.asked import (
+    CUT_FILES,
+    CutAsked,
+    HoopingsAsked,
+    LayersAsked,
+    PictureAsked,
+    ProofAsked,
+    Swatched,
+)
 from applique.building.files import BlockFiles
 from applique.building.running import Later
 from applique.building.sources import Source, read_within, source_of, spools_of
-from applique.building.task import Facts, Task, Work
-from applique.building.works import card, cutting, hoopings, layers, picture, proof
-from applique.building.works.swatched import Swatched
-from applique.cutsheets.files import RECORD
+from applique.building.task import Facts, Task
+from applique.cutting.record import RECORD
 from applique.errors import InputError
 from applique.names import plain_names
 from applique.quilt.project import BlockEntry, Project
 from applique.report import Finding, error
 from applique.threads.spool import Spool
 
+WORKS = "applique.building.works"
+"""The room of the modules that do the work."""
+
 CUTTING = "cutting"
-"""The folder, and the group of tasks, of the cut sheets of all blocks."""
+"""The folder of the cut sheets of all blocks; the names of their tasks begin with it too."""
 
 
 def cutting_folder(part: str) -> str:
@@ -68,7 +78,7 @@ def plan_of(project: Project, folder: Path, chosen: Sequence[BlockEntry], part: 
             continue
         tasks += _tasks_of(entry, source, project, spools, files[entry.name], swatches)
     layered = tuple(
-        f"{files[entry.name].stem}/layers" for entry in chosen if entry.name not in broken
+        f"{files[entry.name].folder}/layers" for entry in chosen if entry.name not in broken
     )
     sheets = _Sheets(
         project, tuple(entry for entry in chosen if entry.name not in broken), files, part
@@ -111,13 +121,13 @@ def _tasks_of(
     """What is made of one block. What takes longest comes first, so that it is not waited for."""
     name = entry.name
     fabrics = {stock.fabric.name: stock.fabric for stock in project.fabrics.values()}
-    first = f"{files.stem}/layers"
+    first = f"{files.folder}/layers"
     # How often a block is made, and in which week, is no concern of its layers.
     bare = replace(entry, copies=1, week=0, line=0)
-    asked = layers.LayersAsked(
-        bare, source, fabrics, spools, project.defaults, files.layers, files.cut_lines
+    asked = LayersAsked(
+        bare, source, fabrics, spools, project.defaults, files.layers, files.cut_lines, files.steps
     )
-    sewn = hoopings.HoopingsAsked(
+    sewn = HoopingsAsked(
         files,
         project.machine,
         project.hooping,
@@ -126,21 +136,25 @@ def _tasks_of(
         project.paper_mm,
         swatches,
     )
-    proved = proof.ProofAsked(files.layers, files.proof, files.proof_picture)
-    seen = picture.PictureAsked(files.layers, files.picture, swatches)
-    told = card.CardAsked(files.layers, files.card, project.paper_mm)
+    proved = ProofAsked(files.layers, files.proof, files.proof_picture)
+    seen = PictureAsked(files.layers, files.picture, swatches)
 
-    def after(what: str, doing: str, work: Work, asked: Any) -> Task:
+    def after(what: str, doing: str, asked: Any) -> Task:
         return Task(
-            f"{files.stem}/{what}", name, f"{name}: {doing}", work, asked, (first,), (files.layers,)
+            name=f"{files.folder}/{what}",
+            group=name,
+            doing=f"{name}: {doing}",
+            work=f"{WORKS}.{what}",
+            asked=asked,
+            needs=(first,),
+            reads=(files.layers,),
         )
 
     return [
-        Task(first, name, f"{name}: layers", layers.make, asked),
-        after("hoopings", "hoopings and run sheet", hoopings.make, sewn),
-        after("proof", "proof", proof.make, proved),
-        after("picture", "picture", picture.make, seen),
-        after("card", "card", card.make, told),
+        Task(first, name, f"{name}: layers", f"{WORKS}.layers", asked, keeps=(files.steps,)),
+        after("hoopings", "hoopings and run sheet", sewn),
+        after("proof", "proof", proved),
+        after("picture", "picture", seen),
     ]
 
 
@@ -156,7 +170,7 @@ class _Sheets:
     def tasks(self, facts: Mapping[str, Facts]) -> list[Task]:
         """One for each fabric; one for all where fabrics share mats."""
         lines = {
-            entry.name: facts[self._layers(entry)][layers.CUT_FILES]
+            entry.name: facts[self._layers(entry)][CUT_FILES]
             for entry in self.entries
             if self._layers(entry) in facts
         }
@@ -169,7 +183,7 @@ class _Sheets:
         ]
 
     def _layers(self, entry: BlockEntry) -> str:
-        return f"{self.files[entry.name].stem}/layers"
+        return f"{self.files[entry.name].folder}/layers"
 
     def _task(
         self, stem: str, fabrics: tuple[str, ...], lines: Mapping[str, Mapping[str, str]]
@@ -187,10 +201,10 @@ class _Sheets:
         project = self.project
         return Task(
             folder,
-            CUTTING,
+            "",
             f"cut sheets of {', '.join(name or 'card' for name in fabrics)}",
-            cutting.make,
-            cutting.CutAsked(
+            f"{WORKS}.cutting",
+            CutAsked(
                 fabrics, blocks, project.cutting, project.most_nesting_s, folder, project.paper_mm
             ),
             needs=tuple(self._layers(entry) for entry in made),

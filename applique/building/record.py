@@ -44,7 +44,7 @@ def record_bytes(record: Record) -> bytes:
         "files": dict(record.files),
         "before": {name: list(digests) for name, digests in record.before.items()},
         "facts": record.facts,
-        "findings": [finding.as_dict() for finding in record.findings],
+        "findings": [_told(finding) for finding in record.findings],
     }
     return json.dumps(told, ensure_ascii=False, indent=1).encode() + b"\n"
 
@@ -66,12 +66,12 @@ def read_record(data: bytes) -> Record | None:
         return None
 
 
-def _finding(told: Mapping[str, Any]) -> Finding:
-    place = told["place_mm"]
-    return Finding(
-        told["severity"],
-        told["code"],
-        told["object"],
-        told["message"],
-        None if place is None else (float(place[0]), float(place[1])),
-    )
+def _told(finding: Finding) -> list[Any]:
+    place = None if finding.place is None else list(finding.place)
+    return [finding.severity, finding.code, finding.object, finding.message, place]
+
+
+def _finding(told: Any) -> Finding:
+    severity, code, subject, message, place = told
+    where = None if place is None else (float(place[0]), float(place[1]))
+    return Finding(severity, str(code), str(subject), str(message), where)

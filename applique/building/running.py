@@ -63,6 +63,7 @@ class Run:
         self._later: list[Later] = []
         self._settled: dict[str, Outcome] = {}
         self._running: dict[Future[Made | Failed], tuple[Task, str]] = {}
+        self._own: tuple[Task, str, Given] | None = None
 
     def do(self, tasks: Iterable[Task], later: Iterable[Later]) -> dict[str, Outcome]:
         """Do all tasks, and those that come of them; returns what became of each, by name."""
@@ -110,6 +111,10 @@ class Run:
                 del self._waiting[task.name]
                 self._begin(task)
                 count += 1
+        if self._own is not None:
+            task, key, given = self._own
+            self._own = None
+            self._finish(task, key, done_here(task.work, task.asked, given))
         return count
 
     def _begin(self, task: Task) -> None:
@@ -119,8 +124,7 @@ class Run:
             return
         facts = self._facts(task.needs)
         files = self._files(task, facts)
-        work = f"{task.work.__module__}.{task.work.__qualname__}"
-        key = digest_of(digest_of_program(), work, task.asked, files, facts)
+        key = digest_of(digest_of_program(), task.work, task.asked, files, facts)
         record = self._folder.record(task.name)
         if record is not None and self._folder.is_done(record, key):
             self._settle(Outcome(task, "kept", "", record.findings, record.facts))
@@ -132,10 +136,14 @@ class Run:
             self._settle(Outcome(task, "failed", str(problem)))
             return
         self._watcher.begin(task)
-        if self._workers.count > 1:
+        if self._workers.count == 1:
+            self._finish(task, key, done_here(task.work, task.asked, given))
+        elif self._workers.are_begun:
             self._running[self._workers.begin(task, given)] = (task, key)
         else:
-            self._finish(task, key, done_here(task.work, task.asked, given))
+            # Until the processes are there, the first task is done here.
+            self._workers.start()
+            self._own = (task, key, given)
 
     def _files(self, task: Task, facts: Mapping[str, Facts]) -> dict[str, str]:
         """The files a task reads, of those of its needs that went well, with their digests."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -40,15 +40,11 @@ class Given:
     before: Mapping[str, bytes] = field(default_factory=dict)
 
 
-Work = Callable[[Any, Given], Made]
-"""A function of a module (so that another process finds it): from what it is asked, and what is
-given to it, to what it makes."""
-
-
 @dataclass(frozen=True, eq=False)
 class Task:
-    """Something to be made. `group` is the block it belongs to, or what else it is for; `doing`
-    says it in words. `asked` goes to `work` as it is, and is part of what the task is known by.
+    """Something to be made. `group` is the name of the block it belongs to, "" for none; `doing`
+    says it in words. `work` names the module whose `make(asked, given)` does it, which is loaded
+    only then; `asked` goes to it as it is, and is part of what the task is known by.
 
     `needs` are the tasks that come first: their facts are given to it. `reads` are the files of
     these that it is given. Where `follows` is set, it is done though some of its needs failed.
@@ -59,7 +55,7 @@ class Task:
     name: str
     group: str
     doing: str
-    work: Work
+    work: str
     asked: Any
     needs: tuple[str, ...] = ()
     reads: tuple[str, ...] = ()

@@ -8,10 +8,11 @@ import signal
 import traceback
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from importlib import import_module
 from types import TracebackType
 from typing import Any
 
-from applique.building.task import Failed, Given, Made, Task, Work
+from applique.building.task import Failed, Given, Made, Task
 from applique.errors import AppliqueError, InputError
 
 _MOST_JOBS = 8
@@ -19,6 +20,8 @@ _MOST_JOBS = 8
 
 _ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
 """The processes share the cores out; a library's own threads would only be in each other's way."""
+
+_SLOW_TO_LOAD = ("applique.building.works.hoopings", "applique.building.works.proof")
 
 
 def usual_jobs() -> int:
@@ -50,15 +53,27 @@ class Workers:
             for process in processes:
                 process.terminate()
 
+    @property
+    def are_begun(self) -> bool:
+        """Whether the processes are there, or on their way."""
+        return self._pool is not None
+
+    def start(self) -> None:
+        """Begin the processes, and have them load meanwhile what takes long to load."""
+        self._pool = self._new_pool()
+        for number in range(self.count):
+            self._pool.submit(import_module, _SLOW_TO_LOAD[number % len(_SLOW_TO_LOAD)])
+
     def begin(self, task: Task, given: Given) -> Future[Made | Failed]:
         """Have a task done in another process."""
-        if self._pool is None:
-            self._pool = self._new_pool()
+        pool = self._pool or self._new_pool()
         try:
-            return self._pool.submit(done_here, task.work, task.asked, given)
-        except BrokenProcessPool:
-            self._pool = self._new_pool()
-            return self._pool.submit(done_here, task.work, task.asked, given)
+            future = pool.submit(done_here, task.work, task.asked, given)
+        except BrokenProcessPool:  # A process was ended from outside; the others go with it.
+            pool = self._new_pool()
+            future = pool.submit(done_here, task.work, task.asked, given)
+        self._pool = pool
+        return future
 
     def result(self, future: Future[Made | Failed]) -> Made | Failed:
         """What came of a task that was begun."""
@@ -77,10 +92,11 @@ class Workers:
         return ProcessPoolExecutor(self.count, mp_context=context, initializer=_leave_interrupts)
 
 
-def done_here(work: Work, asked: Any, given: Given) -> Made | Failed:
+def done_here(work: str, asked: Any, given: Given) -> Made | Failed:
     """What comes of a task; nothing that goes wrong in it stops others."""
     try:
-        return work(asked, given)
+        made: Made = import_module(work).make(asked, given)
+        return made
     except InputError as problem:
         return Failed(str(problem), problem.findings)
     except AppliqueError as problem:

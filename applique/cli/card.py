@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
 from typing import Any
 
 from applique.carding import card_of
@@ -14,10 +13,10 @@ from applique.files import apart_from, put_in_place, read_svg
 from applique.paper.card import NoRoom, card_printout
 from applique.paper.drawing import Printout
 from applique.paper.sizes import PRINTED_ON, sheet_mm
-from applique.report import Finding, counted, warning
+from applique.report import Finding, counted, first_of, warning
 
-_MOST_WORDS = 5
-"""So many words without their letters, or labels, are told, and how many others there are."""
+_MOST_LABELS = 5
+"""So many labels are told, and how many others there are."""
 
 
 def add_parser(subparsers: Any) -> None:
@@ -65,10 +64,9 @@ def _written(printout: Printout, kind: str) -> tuple[bytes, list[Finding]]:
         from applique.paper.html import html_bytes
 
         return html_bytes(printout), []
-    from applique.paper.pdf import lost_words, pdf_bytes  # The PDF library is slow to load.
+    from applique.paper.pdf import lost_letters, pdf_bytes  # The PDF library is slow to load.
 
-    words = lost_words(printout)
-    return pdf_bytes(printout), [_lost(words)] if words else []
+    return pdf_bytes(printout), lost_letters(printout, "the card")
 
 
 def _no_room(no_room: NoRoom) -> list[Finding]:
@@ -80,19 +78,7 @@ def _no_room(no_room: NoRoom) -> list[Finding]:
     ):
         if labels:
             count = counted(len(labels), "number", "numbers")
-            text = f"no room on the {where} for {count}: {_first_of(labels)}; {remedy}"
+            named = first_of(labels, _MOST_LABELS)
+            text = f"no room on the {where} for {count}: {named}; {remedy}"
             told.append(warning("no-room", "", text))
     return told
-
-
-def _first_of(words: Sequence[str]) -> str:
-    more = f" and {len(words) - _MOST_WORDS} more" if len(words) > _MOST_WORDS else ""
-    return f"{', '.join(words[:_MOST_WORDS])}{more}"
-
-
-def _lost(words: Sequence[str]) -> Finding:
-    text = (
-        f"a PDF's own font lacks letters of {_first_of(words)}, printed as "
-        "question marks; write the card as .html, which shows all letters"
-    )
-    return warning("letters", "", text)

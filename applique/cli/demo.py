@@ -11,6 +11,7 @@ from lxml import etree
 
 from applique.cli.layers import say_layers
 from applique.cli.library_files import open_library
+from applique.cli.quilt import build
 from applique.cli.say import say, say_findings
 from applique.cli.stitch import say_offset
 from applique.cli.trace import say_looks
@@ -25,12 +26,14 @@ from applique.pipeline import make_layers, read_plan
 from applique.report import counted
 from applique.resources import hoop_fields_text, samples_folder
 
-SAMPLE = "lighthouse"
+SAMPLE, QUILT = "lighthouse", "harbour-quilt"
 SCANS = ("harbour-1.jpg", "harbour-2.jpg")
 PHOTO, PHOTO_PAPER = "harbour-photo.jpg", "a4"
 LAYOUT, CARD_PAPER = "evening-harbour", "a4"
 FIELD = "160x260"
 CUT_S = 6.0
+
+_OPEN = "Open the layers in Inkscape to see every stitch."
 
 
 def add_parser(subparsers: Any) -> None:
@@ -50,6 +53,9 @@ def add_parser(subparsers: Any) -> None:
         type=Path,
         default=Path("applique-demo"),
         help="the folder for the results (default: applique-demo)",
+    )
+    parser.add_argument(
+        "--all", action="store_true", help="build the whole harbour quilt too, all nine blocks"
     )
     parser.set_defaults(run=run)
 
@@ -77,9 +83,14 @@ def run(arguments: argparse.Namespace) -> int:
     for path in results:
         say(f"  {path}")
     say_offset(plan)
+    if arguments.all:
+        say(_OPEN)
+        # The build's own last words are those on safety.
+        return 0 if build(samples_folder() / f"{QUILT}.toml", folder / "quilt") else 1
+    say("applique demo --all also builds the whole quilt.")
     say(
-        "Open the layers in Inkscape to see every stitch. Before you sew: test on scraps, keep "
-        "fingers away from the needle and blades, and follow your machine's own instructions."
+        f"{_OPEN} Before you sew: test on scraps, keep fingers away from the needle and blades, "
+        "and follow your machine's own instructions."
     )
     return 0
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from applique.cli.arguments import add_output
+from applique.cli.say import say
 from applique.errors import InputError, UsageError
 from applique.export.formats import FORMATS
-from applique.files import read_text
+from applique.files import put_in_place, read_text
+
+if TYPE_CHECKING:
+    from applique.quilt.project import Project
 
 
 def add_parser(subparsers: Any) -> None:
@@ -22,8 +26,12 @@ def add_parser(subparsers: Any) -> None:
         "buy, and an index page. Only what has changed is made again.",
         allow_abbrev=False,
     )
-    parser.add_argument("project", metavar="QUILT.toml", type=Path, help="the project file")
-    add_output(parser, "DIR", "the folder for everything")
+    parser.add_argument(
+        "project", metavar="QUILT.toml", nargs="?", type=Path, help="the project file"
+    )
+    parser.add_argument(
+        "-o", "--output", metavar="DIR", type=Path, help="the folder for everything"
+    )
     parser.add_argument(
         "--block",
         metavar="NAME",
@@ -39,36 +47,76 @@ def add_parser(subparsers: Any) -> None:
         type=_jobs,
         help="do so many things at once (default: as many as there are processors, at most 8)",
     )
+    parser.add_argument(
+        "--write-schema",
+        metavar="FILE.json",
+        dest="schema",
+        type=Path,
+        help="build nothing; write the schema by which an editor completes and checks QUILT.toml",
+    )
     parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Build the quilt and sum up; returns 1 if anything could not be built."""
+    project, output = arguments.project, arguments.output
+    if arguments.schema is not None:
+        if project is not None or output is not None:
+            raise UsageError("--write-schema builds nothing; leave QUILT.toml and -o out")
+        _write_schema(arguments.schema)
+        return 0
+    if project is None or output is None:
+        raise UsageError("name the project file and a folder: applique quilt quilt.toml -o DIR")
+    is_whole = build(project, output, arguments.blocks, arguments.week, arguments.jobs)
+    return 0 if is_whole else 1
+
+
+def build(
+    path: Path,
+    into: Path,
+    blocks: Sequence[str] = (),
+    week: int | None = None,
+    jobs: int | None = None,
+) -> bool:
+    """Build a project's blocks, or those that are named or of a week, and sum up; returns whether
+    nothing failed. Without a number of jobs, as many as usual are done at once. Raises InputError
+    for a project that can't be read, UsageError for blocks that it has not."""
     # The reader, the workers and the progress bars take a while to load.
     from applique.building.build import build_quilt, chosen_blocks
     from applique.building.workers import usual_jobs
     from applique.cli.quilt_say import say_built
     from applique.cli.quilt_watch import watched_build
+
+    project = _read(path)
+    try:
+        chosen = chosen_blocks(project, blocks, week)
+    except InputError as problem:
+        raise UsageError(str(problem)) from None
+    with watched_build() as watcher:
+        built = build_quilt(project, path.parent, into, chosen, jobs or usual_jobs(), watcher)
+    say_built(project, built, into)
+    return built.is_whole
+
+
+def _read(path: Path) -> Project:
     from applique.hoops.fields import read_fields
     from applique.quilt.reading import read_project
     from applique.resources import hoop_fields_text
 
-    path = arguments.project
+    text = read_text(path)
     try:
-        project = read_project(read_text(path), tuple(FORMATS), read_fields(hoop_fields_text()))
+        return read_project(text, tuple(FORMATS), read_fields(hoop_fields_text()))
     except InputError as problem:
-        text = str(problem)
-        named = text if text.startswith(str(path)) else f"{path}: {text}"
-        raise InputError(named, problem.findings) from None
-    try:
-        chosen = chosen_blocks(project, arguments.blocks, arguments.week)
-    except InputError as problem:
-        raise UsageError(str(problem)) from None
-    jobs = arguments.jobs or usual_jobs()
-    with watched_build() as watcher:
-        built = build_quilt(project, path.parent, arguments.output, chosen, jobs, watcher)
-    say_built(project, built, arguments.output)
-    return 0 if built.is_whole else 1
+        raise InputError(f"{path}: {problem}", problem.findings) from None
+
+
+def _write_schema(path: Path) -> None:
+    from applique.quilt.schema import schema_text
+
+    if path.suffix.lower() != ".json":
+        raise UsageError(f"{path}: the schema is written as .json; give it that ending")
+    put_in_place(path, schema_text(tuple(FORMATS)).encode())
+    say(f'{path}: begin quilt.toml with the line "#:schema {path.name}"')
 
 
 def _week(text: str) -> int:

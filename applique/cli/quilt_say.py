@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
+from applique.building.asked import INDEX, SHOPPING
 from applique.building.build import Built
 from applique.building.front import facts_in
 from applique.building.running import Outcome
-from applique.building.works.front import INDEX, SHOPPING
 from applique.cli.say import say, say_error, say_findings
 from applique.cli.table import aligned
 from applique.quilt.facts import BlockFacts
 from applique.quilt.project import BlockEntry, Project
-from applique.report import counted
+from applique.report import Finding, counted, errors_in, first_of
 
 _HEADINGS = ("block", "", "stitches", "stops", "hoopings", "machine", "by hand", "to look at")
+
+_MOST_NAMED = 3
+"""Things named in one sentence at most."""
 
 
 def say_built(project: Project, built: Built, folder: Path) -> None:
@@ -23,10 +28,9 @@ def say_built(project: Project, built: Built, folder: Path) -> None:
     for name, problem in built.plan.broken.items():
         say_findings(problem.findings)
         say_error(f"{name}: {problem}")
-    say_findings(built.findings)
-    for outcome in built.failures:
-        say_findings(outcome.findings)
-        say_error(f"{outcome.task.doing}: {outcome.message}")
+    say_findings([*built.findings, *(it for outcome in built.outcomes for it in _errors(outcome))])
+    for message, tasks in _by_message(built.failures).items():
+        say_error(f"{first_of(tasks, _MOST_NAMED)}: {message}")
     rows = [_row(entry, built) for entry in built.plan.chosen]
     for line in aligned([_HEADINGS, *rows], 2):
         say(line)
@@ -44,6 +48,23 @@ def say_built(project: Project, built: Built, folder: Path) -> None:
         "Open the index in a browser. Before you sew: test on scraps, keep fingers away from the "
         "needle and blades, and follow your machine's own instructions."
     )
+
+
+def _errors(outcome: Outcome) -> list[Finding]:
+    """What is wrong in a block, told with its name."""
+    block = outcome.task.group
+    return [
+        replace(finding, object=", ".join(word for word in (block, finding.object) if word))
+        for finding in errors_in(outcome.findings)
+    ]
+
+
+def _by_message(failures: Iterable[Outcome]) -> dict[str, list[str]]:
+    """What failed by what is told of it, so that nothing is told twice."""
+    found: dict[str, list[str]] = {}
+    for outcome in failures:
+        found.setdefault(outcome.message, []).append(outcome.task.doing)
+    return found
 
 
 def _row(entry: BlockEntry, built: Built) -> tuple[str, ...]:

@@ -20,16 +20,13 @@ from applique.files import apart_from, put_in_place, read_svg
 from applique.names import plain_names
 from applique.paper.sizes import PRINTED_ON, sheet_mm
 from applique.quilt.project import Guidance, Machine
-from applique.report import Finding, counted, warning
+from applique.quilt.stock_keys import MOST_NEEDLES
+from applique.report import Finding, counted
 
 if TYPE_CHECKING:
     from applique.paper.content import Card
     from applique.paper.run_content import RunSheet
     from applique.runsheets.wishes import Wishes
-
-_MOST_NEEDLES = 30
-_MOST_WORDS = 5
-"""So many words without their letters are told."""
 
 
 def add_parser(subparsers: Any) -> None:
@@ -100,9 +97,9 @@ def needles(text: str) -> int:
     """Read `single`, or a number of needles."""
     if text == "single":
         return 1
-    if not (text.isascii() and text.isdigit() and 1 <= int(text) <= _MOST_NEEDLES):
+    if not (text.isascii() and text.isdigit() and 1 <= int(text) <= MOST_NEEDLES):
         raise argparse.ArgumentTypeError(
-            f"'{text}' is neither single nor a number of needles up to {_MOST_NEEDLES}"
+            f"'{text}' is neither single nor a number of needles up to {MOST_NEEDLES}"
         )
     return int(text)
 
@@ -120,14 +117,18 @@ def speed(text: str) -> float:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the run sheet."""
-    kind = arguments.output.suffix.lower()
-    if kind not in (".pdf", ".html"):
+    # The format and PDF libraries are slow to load, and the command line reads every command's
+    # flags.
+    from applique.runsheets.written import ENDINGS, written
+
+    ending = arguments.output.suffix.lower()
+    if ending not in ENDINGS:
         raise UsageError(
             f"{arguments.output}: a run sheet is written as .html or .pdf; name one of them"
         )
     apart_from(arguments.output, arguments.input)
     sheet, findings = _sheet(read_svg(arguments.input).getroot(), arguments)
-    data, lost = _written(sheet, kind, arguments.paper)
+    data, lost = written(sheet, ending, sheet_mm(arguments.paper))
     put_in_place(arguments.output, data)
     say_findings([*findings, *lost])
     hoopings = counted(len(sheet.sittings), "hooping", "hoopings")
@@ -139,7 +140,6 @@ def run(arguments: argparse.Namespace) -> int:
 def _sheet(
     root: etree._Element, arguments: argparse.Namespace
 ) -> tuple[RunSheet, tuple[Finding, ...]]:
-    # The format library is slow to load, and the command line reads every command's flags.
     from applique.carding import card_of
     from applique.runsheets.sheet import run_sheet_of_block
     from applique.runsheets.wishes import Wishes
@@ -166,36 +166,12 @@ def _of_hoopings(
     from applique.cli.hoop_say import far
     from applique.cli.watch import watched
     from applique.hooping import plan_hoopings, read_layered
-    from applique.hoopsheets import stem_of, stitch_file_name
+    from applique.hoopsheets import stitch_file_names
     from applique.runsheets.sheet import run_sheet_of_hoopings
 
     request = request_of(arguments, tuple(dict.fromkeys(arguments.fields)))
     with watched(math.inf, far) as told:
         hoopings = plan_hoopings(read_layered(root), request, told)
-    plan = hoopings.plan
-    suffix = wishes.machine.format
-    names = [stitch_file_name(stem_of(plan), each.number, suffix) for each in plan.hoopings]
-    sheet = run_sheet_of_hoopings(plan, request, card, names, wishes)
+    names = stitch_file_names(hoopings.plan, wishes.machine.format)
+    sheet = run_sheet_of_hoopings(hoopings.plan, request, card, names, wishes)
     return sheet, (*findings, *hoopings.findings)
-
-
-def _written(sheet: RunSheet, kind: str, paper: str) -> tuple[bytes, list[Finding]]:
-    if kind == ".html":
-        from applique.pages.runsheet import run_sheet_page
-
-        return run_sheet_page(sheet, {}), []
-    from applique.paper.pdf import lost_words, pdf_bytes  # The PDF library is slow to load.
-    from applique.paper.runsheet import run_sheet_printout
-
-    printout = run_sheet_printout(sheet, sheet_mm(paper))
-    lost = lost_words(printout)
-    return pdf_bytes(printout), [_lost(lost)] if lost else []
-
-
-def _lost(lost: Sequence[str]) -> Finding:
-    more = f" and {len(lost) - _MOST_WORDS} more" if len(lost) > _MOST_WORDS else ""
-    text = (
-        f"a PDF's own font lacks letters of {', '.join(lost[:_MOST_WORDS])}{more}, printed as "
-        "question marks; write the run sheet as .html, which shows all letters"
-    )
-    return warning("letters", "", text)

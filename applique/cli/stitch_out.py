@@ -16,11 +16,7 @@ from applique.files import apart_from, put_in_place, read_picture, read_svg
 from applique.report import Finding, counted
 
 if TYPE_CHECKING:
-    from lxml import etree
-
-    from applique.hoops.layered import Layered
     from applique.pages.stitchout_content import StitchOut
-    from applique.stitchouts import SewnFile
 
 
 def add_parser(subparsers: Any) -> None:
@@ -88,63 +84,15 @@ def _of_file(arguments: argparse.Namespace) -> tuple[StitchOut, Sequence[Finding
 
 def _of_layers(arguments: argparse.Namespace) -> tuple[StitchOut, Sequence[Finding]]:
     """A layered block through its file, or through those of its hoopings."""
-    from applique.hooping import read_layered
-    from applique.stitchouts import stitch_out_of
+    from applique.hoops.request import HoopRequest
+    from applique.stitchouts import stitch_out_of_block, stitch_out_of_hoopings
 
     root = read_svg(arguments.input).getroot()
-    layered = read_layered(root)
-    if arguments.fields:
-        files, findings = _hooped(layered, arguments)
-    else:
-        files, findings = _in_one(root, layered, arguments.format)
-    return stitch_out_of(layered, files), [*layered.findings, *findings]
-
-
-def _in_one(
-    root: etree._Element, layered: Layered, suffix: str
-) -> tuple[list[SewnFile], Sequence[Finding]]:
-    """The block's one file, as `applique stitch` writes it."""
-    from applique.export.machine import machine_file
-    from applique.export.reading import read_machine
-    from applique.pipeline import read_plan
-    from applique.renewal import relabelled
-    from applique.stitchouts import SewnFile
-    from applique.svg.tagged import read_steps
-
-    plan, findings = read_plan(root)
-    reading = read_machine(machine_file(plan, suffix).data, suffix)
-    steps = relabelled(read_steps(root).steps, layered.block.parts)
-    return [SewnFile("", reading, tuple(steps), plan.centre)], findings
-
-
-def _hooped(
-    layered: Layered, arguments: argparse.Namespace
-) -> tuple[list[SewnFile], Sequence[Finding]]:
-    """The files of the fewest hoopings, as `applique hoop` writes them."""
-    from applique.export.machine import machine_file
-    from applique.export.reading import read_machine
-    from applique.hooping import plan_hoopings
-    from applique.hoops.filed import file_plan
-    from applique.hoops.request import HoopRequest
-    from applique.stitchouts import SewnFile
-
+    if not arguments.fields:
+        return stitch_out_of_block(root, arguments.format)
     try:
         fields = tuple(dict.fromkeys(arguments.fields))
         request = HoopRequest(fields, turn=arguments.turn, margin_mm=arguments.margin)
     except ValueError as problem:
         raise UsageError(str(problem)) from None
-    hoopings = plan_hoopings(layered, request)
-    files = []
-    for hooping in hoopings.plan.hoopings:
-        plan = file_plan(hooping, layered.block.name, hoopings.plan.block_centre)
-        reading = read_machine(machine_file(plan, arguments.format).data, arguments.format)
-        file = SewnFile(
-            f"Hooping {hooping.number}",
-            reading,
-            hooping.steps,
-            hooping.centre,
-            hooping.turned,
-            hooping.field_box_mm,
-        )
-        files.append(file)
-    return files, hoopings.findings
+    return stitch_out_of_hoopings(root, request, arguments.format)

@@ -7,14 +7,13 @@ from dataclasses import dataclass, replace
 
 from applique.cutsheets.result import Told
 from applique.cutting.lots import Lot
-from applique.cutting.needed import FabricNeeded
+from applique.cutting.needed import WEB, FabricNeeded
 from applique.cutting.record import digest_of, needed_as_record, needed_from_record
 from applique.cutting.request import CutRequest
 from applique.errors import InputError
 from applique.nesting.buying import needed_of
 from applique.nesting.sheets import Progress
 
-WEB = "fusible web"
 FUSED = "outline"
 """The kind of cut line of a piece that is cut to its outline, and fused."""
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from applique.cutsheets.reading import Lots
 from applique.cutsheets.result import Cut
+from applique.cutting.record import RECORD
 from applique.cutting.request import Tool
 from applique.cutting.sheet import Sheet
 from applique.export.cutfile import cut_file
@@ -16,7 +17,6 @@ from applique.paper.cutting import map_printout, pattern_printout
 from applique.paper.pdf import pdf_bytes
 from applique.pictures.sheets import sheet_picture
 
-RECORD = "nesting.json"
 MAPS = "maps.pdf"
 PICTURES = "pictures"
 BUYING = "fabric-needed.txt"

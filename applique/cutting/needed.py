@@ -22,6 +22,9 @@ FAT_QUARTER_LENGTH_MM = 17.5 * MM_PER_INCH
 """What to plan on of a fat quarter of 22 x 18 in (sew4home.com); the half inch and more that is
 left for crooked edges and the selvedge is common practice."""
 
+WEB = "fusible web"
+"""What fusible web is called beside the fabrics."""
+
 _EIGHTH_MM = MM_PER_YARD / 8
 _TENTH_MM = 100.0
 

@@ -22,6 +22,9 @@ from applique.cutting.nested import NestedSheet, Nesting, NestingTask, Stock
 from applique.cutting.validity import faults_of
 from applique.geometry.rings import polygons_of
 
+RECORD = "nesting.json"
+"""What a file of records is called."""
+
 _FORMAT = 1
 """Raised whenever a record of before would be misread."""
 

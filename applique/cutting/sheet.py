@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -50,7 +51,7 @@ class PlacedCut:
     placement: Placement
     curves: tuple[Curve, ...]
 
-    @property
+    @cached_property
     def shape(self) -> MultiPolygon:
         """What the curves enclose."""
         return placed(self.piece.shape, self.placement)

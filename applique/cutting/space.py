@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -40,21 +41,37 @@ def free_space(
 def box_within(space: BaseGeometry, width_mm: float, height_mm: float) -> np.ndarray | None:
     """The upper left corner (2,) of a box that lies in a space, as far up and then as far to the
     left as the 2 mm grid has one; None if there is no room."""
-    if space.area < width_mm * height_mm:
-        return None
-    left, top, right, bottom = space.bounds
-    xs, ys = np.arange(left, right, _STEP_MM), np.arange(top, bottom, _STEP_MM)
-    across, down = int(np.ceil(width_mm / _STEP_MM)), int(np.ceil(height_mm / _STEP_MM))
-    if across >= len(xs) or down >= len(ys):
-        return None
-    shapely.prepare(space)
-    inside = shapely.intersects_xy(space, *np.meshgrid(xs, ys))
-    rows, columns = np.nonzero(_all_inside(inside, down + 1, across + 1))
-    corners = np.stack([xs[columns], ys[rows]], axis=1)[:_LOOKED_AT]
-    size = np.array([width_mm, height_mm])
-    boxes = shapely.box(*np.hstack([corners, corners + size]).T)
-    fits = np.flatnonzero(shapely.contains(space, boxes))
-    return corners[fits[0]] if len(fits) else None
+    return _Places(space).box_within(width_mm, height_mm)
+
+
+class _Places:
+    """A space and which places of the 2 mm grid lie in it, looked up once for boxes of any size."""
+
+    def __init__(self, space: BaseGeometry) -> None:
+        self.space = space
+
+    def box_within(self, width_mm: float, height_mm: float) -> np.ndarray | None:
+        """As the function of that name."""
+        if self.space.area < width_mm * height_mm:
+            return None
+        xs, ys, inside = self._grid
+        across, down = int(np.ceil(width_mm / _STEP_MM)), int(np.ceil(height_mm / _STEP_MM))
+        if across >= len(xs) or down >= len(ys):
+            return None
+        rows, columns = np.nonzero(_all_inside(inside, down + 1, across + 1))
+        corners = np.stack([xs[columns], ys[rows]], axis=1)[:_LOOKED_AT]
+        size = np.array([width_mm, height_mm])
+        boxes = shapely.box(*np.hstack([corners, corners + size]).T)
+        fits = np.flatnonzero(shapely.contains(self.space, boxes))
+        return corners[fits[0]] if len(fits) else None
+
+    @cached_property
+    def _grid(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """The columns, the rows, and which of their places (rows, columns) lie in the space."""
+        left, top, right, bottom = self.space.bounds
+        xs, ys = np.arange(left, right, _STEP_MM), np.arange(top, bottom, _STEP_MM)
+        shapely.prepare(self.space)
+        return xs, ys, shapely.intersects_xy(self.space, *np.meshgrid(xs, ys))
 
 
 def _all_inside(inside: np.ndarray, rows: int, columns: int) -> np.ndarray:
@@ -71,14 +88,15 @@ def words_within(
     """Lines of text as strokes, (n, 2) arrays of mm, each where a space has room for it and as
     large as fits; one that finds no room is left out. Also what of the space is left."""
     strokes: list[np.ndarray] = []
+    places = _Places(space)
     for text in texts:
         for height in HEIGHTS_MM:
             size = np.array([lettering_width(text, height), (1.0 + _ABOVE + _BELOW) * height])
-            corner = box_within(space, *size.tolist())
+            corner = places.box_within(*size.tolist())
             if corner is not None:
                 top_left = corner + np.array([0.0, _ABOVE * height])
                 strokes.extend(line + top_left for line in lettered(text, height))
                 box = shapely.box(*corner, *(corner + size))
-                space = space.difference(box.buffer(WORDS_CLEAR_MM))
+                places = _Places(places.space.difference(box.buffer(WORDS_CLEAR_MM)))
                 break
-    return tuple(strokes), space
+    return tuple(strokes), places.space

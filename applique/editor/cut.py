@@ -21,7 +21,7 @@ from applique.cutting.request import GAP_MM, USUAL_SHEET, CutRequest
 from applique.cutting.sheet import PlacedCut, Sheet
 from applique.cutting.stock_text import stock_of
 from applique.editor.cut_pages import USUAL_GAP
-from applique.editor.named import as_named, drawing_path
+from applique.editor.named import beside_drawing, drawing_path
 from applique.editor.notify import finding_lines
 from applique.errors import AppliqueError, InputError, UsageError
 from applique.files import put_all_in_place
@@ -83,12 +83,8 @@ def _request(options: argparse.Namespace) -> CutRequest:
 def _folder_for(text: str, drawing: Path | None) -> Path:
     """Where the files go: the folder named, beside the drawing if it is named without a place, or
     one named after the drawing."""
-    named = as_named(text) if text else None
-    if named is not None and named.is_absolute():
-        return named
-    if drawing is None:
-        raise UsageError("save the drawing first, or name a folder for the files")
-    return drawing.parent / (named or f"{drawing.stem}-cut")
+    usual = "" if drawing is None else f"{drawing.stem}-cut"
+    return beside_drawing(text or usual, "name a folder for the files")
 
 
 def _told(cut: Cut, folder: Path) -> list[str]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from applique.editor.cut_pages import CUT_PAGES
+from applique.editor.hoop_pages import HOOPING_PAGE
 from applique.editor.parameters import Dialog, Page, Parameter, setting_parameter
+from applique.editor.scan_pages import SCAN_PAGES
+from applique.editor.sewing_pages import RUN_SHEET_PAGES, STITCH_OUT_PAGES
 from applique.export.formats import FORMATS
-from applique.hoops.request import MARGIN_MM
-from applique.papers import PAPERS_MM
 from applique.settings import SPECS
 
 MENU = "Appliqué"
@@ -73,68 +74,6 @@ _FABRIC_PAGE = Page(
     ),
 )
 
-_SCAN_PAGE = Page(
-    "Page",
-    (
-        Parameter(
-            "file",
-            "file",
-            "File",
-            "A scan or photo of the traced page. Not needed if a picture in the drawing is "
-            "selected.",
-            "",
-            suffixes=("png", "jpg", "jpeg", "tif", "tiff", "pdf"),
-        ),
-        Parameter(
-            "dpi",
-            "number",
-            "Resolution (dpi)",
-            "Of a scan. 0 takes what the file says.",
-            "0",
-            0,
-            2400,
-        ),
-        Parameter(
-            "paper",
-            "choice",
-            "Paper",
-            "The sheet that a photo shows, or that was scanned whole.",
-            "",
-            choices=(("", "not said"), *((name, name) for name in PAPERS_MM)),
-        ),
-        Parameter(
-            "ink_edge",
-            "choice",
-            "Edge of the ink",
-            "Which edge of the line is the outline: the one next to the template, the line's "
-            "middle, or the far one, which makes every piece larger and rounds its points.",
-            "near",
-            choices=(("near", "near"), ("centre", "centre"), ("far", "far")),
-        ),
-    ),
-)
-
-_NUMBERS_PAGE = Page(
-    "Numbers",
-    (
-        Parameter("first", "whole", "First number", "Of the first outline.", "1", 0, 99999),
-        Parameter(
-            "numbers",
-            "text",
-            "Numbers outright",
-            "In reading order, with commas: A1,A2,B7. Empty counts on from the first number.",
-            "",
-        ),
-        Parameter(
-            "keep_marks",
-            "yes-no",
-            "Keep marks as lines",
-            "Marks inside a shape, but for its number, become lines.",
-            "false",
-        ),
-    ),
-)
-
 _PLACE_PAGE = Page(
     "Templates",
     (
@@ -168,43 +107,6 @@ _PLACE_PAGE = Page(
     ),
 )
 
-_HOOPING_PAGE = Page(
-    "Fields",
-    (
-        Parameter(
-            "fields",
-            "text",
-            "Fields owned",
-            "Sizes in mm with commas: 130x180, 160x260. The plan may mix them.",
-            "130x180",
-        ),
-        Parameter(
-            "turn",
-            "yes-no",
-            "Turn the block",
-            "The block may lie turned by a quarter in a frame.",
-            "false",
-        ),
-        Parameter(
-            "margin",
-            "number",
-            "Margin (mm)",
-            "Kept free inside a field on each side.",
-            f"{MARGIN_MM:g}",
-            0,
-            100,
-        ),
-        Parameter(
-            "too_large",
-            "choice",
-            "Pieces larger than every field",
-            "Sew their edges in stretches, or leave them to the sewing machine.",
-            "stretches",
-            choices=(("stretches", "in stretches"), ("sewing-machine", "on the sewing machine")),
-        ),
-    ),
-)
-
 EFFECTS: Mapping[str, Dialog] = {
     dialog.key: dialog
     for dialog in (
@@ -212,7 +114,7 @@ EFFECTS: Mapping[str, Dialog] = {
             "scan",
             "Pieces from Scan",
             "Make outlines at true size of the templates traced on a page, over its picture.",
-            (_SCAN_PAGE, _NUMBERS_PAGE),
+            SCAN_PAGES,
         ),
         Dialog(
             "place",
@@ -242,7 +144,7 @@ EFFECTS: Mapping[str, Dialog] = {
             "hoop",
             "Hooping Plan",
             "Draw the fewest hoopings of the block and their crosses as a locked layer over it.",
-            (_HOOPING_PAGE,),
+            (HOOPING_PAGE,),
         ),
         Dialog(
             "cut",
@@ -250,6 +152,18 @@ EFFECTS: Mapping[str, Dialog] = {
             "Lay the pieces of each fabric on sheets, write the files and draw the sheets beside "
             "the block.",
             CUT_PAGES,
+        ),
+        Dialog(
+            "run-sheet",
+            "Run Sheet",
+            "Write what is read at the machine: every stop, with what is done at it.",
+            RUN_SHEET_PAGES,
+        ),
+        Dialog(
+            "stitch-out",
+            "Stitch-out Page",
+            "Write a page that plays the sewing, stitch by stitch, and open it in the browser.",
+            STITCH_OUT_PAGES,
         ),
         Dialog("check", "Check Block", "Look the block over before it is sewn.", ()),
     )

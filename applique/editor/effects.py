@@ -139,6 +139,28 @@ class CutSheets(Effect):
         notify(cut_into(self.root, self.options))
 
 
+class WriteRunSheet(Effect):
+    """Extensions > Appliqué > Run Sheet."""
+
+    def effect(self) -> bool:
+        """Write the sheet; the document stays as it is."""
+        from applique.editor.run_sheet import write_run_sheet  # The PDF library is slow to load.
+
+        notify(write_run_sheet(self.root, self.options))
+        return False
+
+
+class WriteStitchOut(Effect):
+    """Extensions > Appliqué > Stitch-out Page."""
+
+    def effect(self) -> bool:
+        """Write the page and open it; the document stays as it is."""
+        from applique.editor.stitch_out import write_stitch_out  # The format library is slow too.
+
+        notify(write_stitch_out(self.root, self.options))
+        return False
+
+
 class CheckBlock(Effect):
     """Extensions > Appliqué > Check Block."""
 
@@ -177,6 +199,8 @@ _CLASSES: dict[str, type[Effect]] = {
     "tag": FabricAndEdge,
     "hoop": DrawHoopings,
     "cut": CutSheets,
+    "run-sheet": WriteRunSheet,
+    "stitch-out": WriteStitchOut,
     "check": CheckBlock,
 }
 

@@ -26,8 +26,11 @@ _KINDS = {
     "yes-no": "bool",
     "choice": "optiongroup",
     "file": "path",
+    "new-file": "path",
     "folder": "path",
 }
+
+_PATH_MODES = {"file": "file", "new-file": "file_new", "folder": "folder"}
 
 
 def effect_id(key: str) -> str:
@@ -37,7 +40,9 @@ def effect_id(key: str) -> str:
 
 def inx_files() -> dict[str, bytes]:
     """Every description file by its name."""
-    files = {f"underlap_{key}.inx": _effect(dialog) for key, dialog in EFFECTS.items()}
+    files = {
+        f"underlap_{key.replace('-', '_')}.inx": _effect(dialog) for key, dialog in EFFECTS.items()
+    }
     for key, dialog in OUTPUTS.items():
         suffix = key.removeprefix("save-")
         files[f"underlap_{key.replace('-', '_')}.inx"] = _output(dialog, suffix)
@@ -93,9 +98,9 @@ def _add_parameters(parent: etree._Element, parameters: tuple[Parameter, ...]) -
             for value, label in parameter.choices:
                 _child(element, "option", label, value=value)
             continue
-        if parameter.kind in ("file", "folder"):
-            element.set("mode", parameter.kind)
-        if parameter.kind == "file":
+        if parameter.kind in _PATH_MODES:
+            element.set("mode", _PATH_MODES[parameter.kind])
+        if parameter.suffixes:
             element.set("filetypes", ",".join(parameter.suffixes))
         if parameter.kind in ("number", "whole"):
             element.set("min", f"{parameter.low:g}")

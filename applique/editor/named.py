@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 from applique.editor.inx import LAUNCHER
+from applique.errors import UsageError
 
 DOCUMENT_VARIABLE = "DOCUMENT_PATH"
 """The editor sets it to the path of the drawing, and to nothing if that was never saved."""
@@ -25,3 +26,23 @@ def as_named(text: str) -> Path:
         if path.is_absolute() and (around / LAUNCHER).is_file():
             return path.relative_to(around)
     return path
+
+
+def beside_drawing(text: str, remedy: str) -> Path:
+    """A path as it was typed; one without a place lies beside the drawing. Raises UsageError with
+    the remedy, as in "name the file with its folder", where the drawing was never saved."""
+    path = as_named(text)
+    drawing = drawing_path()
+    if path.is_absolute():
+        return path
+    if drawing is None:
+        raise UsageError(f"save the drawing first, or {remedy}")
+    return drawing.parent / path
+
+
+def new_file(text: str, ending: str) -> Path:
+    """Where a file goes: as it was typed, or beside the drawing and named after it, with an ending
+    as in "-run-sheet.html". Raises UsageError where the drawing was never saved."""
+    drawing = drawing_path()
+    usual = f"{'drawing' if drawing is None else drawing.stem}{ending}"
+    return beside_drawing(text.strip() or usual, "name the file with its folder")

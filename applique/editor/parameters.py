@@ -9,7 +9,7 @@ from typing import Literal
 from applique.settings import SPECS
 from applique.spec import Spec
 
-ParameterKind = Literal["number", "whole", "text", "yes-no", "choice", "file", "folder"]
+ParameterKind = Literal["number", "whole", "text", "yes-no", "choice", "file", "new-file", "folder"]
 
 AS_SET = "as-set"
 """The choice that leaves a setting as the document or the piece has it."""

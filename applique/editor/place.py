@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import os
 import re
-from pathlib import Path
 
 from lxml import etree
 
+from applique.editor.named import beside_drawing
 from applique.editor.notify import finding_lines
 from applique.errors import InputError, UsageError
 from applique.files import read_svg
@@ -44,9 +43,7 @@ def place_into(root: etree._Element, options: argparse.Namespace) -> list[str]:
 def _library(text: str) -> Library:
     if not text:
         raise UsageError("name the library's file")
-    path = Path(text)
-    if not path.is_absolute():
-        path = Path(os.environ.get("DOCUMENT_PATH", "")).parent / path
+    path = beside_drawing(text, "name the library's file with its folder")
     return read_library(read_svg(path).getroot())
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from lxml import etree
 
+from applique.editor.named import beside_drawing
 from applique.editor.notify import finding_lines
 from applique.errors import UsageError
 from applique.files import read_picture
@@ -56,7 +57,8 @@ def _file(options: argparse.Namespace) -> tuple[str, bytes]:
     text = str(options.file).strip()
     if not text:
         raise UsageError("select a picture of a traced page, or name its file")
-    return Path(text).name, read_picture(Path(text))
+    path = beside_drawing(text, "name the picture's file with its folder")
+    return path.name, read_picture(path)
 
 
 def _bytes_of(shown: Shown) -> tuple[str, bytes]:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import io
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pyembroidery as pe
 
 from applique.errors import OutputError
-from applique.export.commands import colours_of, commands_of, pattern_of
+from applique.export.commands import Commands, colours_of, commands_of, pattern_of
 from applique.export.formats import (
     FORMATS,
     LONGEST_STITCH_UNITS,
@@ -25,11 +25,14 @@ from applique.model import Plan
 @dataclass(frozen=True)
 class MachineFile:
     """The bytes of a machine file, how many penetrations they hold, and the numbers (from 1) of the
-    blocks at whose start the machine stops although the thread stays."""
+    blocks at whose start the machine stops although the thread stays. `commands` and `colours` are
+    what the bytes said when they were read back."""
 
     data: bytes
     stitch_count: int
     thread_kept: tuple[int, ...]
+    commands: Commands = field(compare=False, repr=False)
+    colours: tuple[Rgb, ...] = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,8 +70,9 @@ def machine_file(plan: Plan, suffix: str) -> MachineFile:
     _check_lengths(units)
     colours = block_colours(plan.blocks, format, palette_of(format))
     data = _written(units, colours, plan.name, format)
-    _verify(data, units, colours, format)
-    return MachineFile(data, len(units.stitches()), with_thread_kept(plan.blocks))
+    commands, listed = _verified(data, units, colours, format)
+    kept = with_thread_kept(plan.blocks)
+    return MachineFile(data, len(units.stitches()), kept, commands, listed)
 
 
 def as_filed(plan: Plan) -> Plan:
@@ -187,17 +191,20 @@ def _parity_jump(units: _Units) -> list[list[int]]:
 # Reading back
 
 
-def _verify(data: bytes, units: _Units, colours: Sequence[Rgb], format: Format) -> None:
-    """Raise OutputError where the file says anything else than the plan."""
+def _verified(
+    data: bytes, units: _Units, colours: Sequence[Rgb], format: Format
+) -> tuple[Commands, tuple[Rgb, ...]]:
+    """What the file says, read back; raises OutputError where that is anything else than the
+    plan."""
     pattern = pattern_of(io.BytesIO(data), format.suffix, format.read_settings)
-    found = commands_of(pattern)
+    found, listed = commands_of(pattern), tuple(colours_of(pattern))
     if not len(found.stitches):
         raise OutputError(f"the {format.suffix} file reads back empty; nothing was written")
     checks = {
         "stitches": np.array_equal(found.stitches, units.stitches()),
         "pauses": np.array_equal(found.stops, units.pauses()),
         "trims": np.array_equal(found.trims, units.trims()),
-        "colours": format.colours == "none" or colours_of(pattern) == list(colours),
+        "colours": format.colours == "none" or listed == tuple(colours),
     }
     wrong = [what for what, same in checks.items() if not same]
     if wrong:
@@ -205,3 +212,4 @@ def _verify(data: bytes, units: _Units, colours: Sequence[Rgb], format: Format) 
             f"the {format.suffix} file does not read back as it was planned "
             f"({', '.join(wrong)} differ); nothing was written"
         )
+    return found, listed

@@ -16,6 +16,7 @@ import pyembroidery as pe
 from applique.errors import InputError, UsageError
 from applique.export.commands import Commands, colours_of, commands_of, pattern_of, readers
 from applique.export.formats import FORMATS, UNITS_PER_MM, Colours, Format
+from applique.export.machine import MachineFile
 from applique.model import Plan, Thread, ThreadBlock
 from applique.pictures.colours import HOOPING_COLOURS, hexadecimal
 from applique.report import Finding, note, warning
@@ -87,19 +88,30 @@ def read_machine(data: bytes, suffix: str) -> Reading:
     except Exception:  # The library raises anything on damaged files; the user is told one thing.
         raise _damaged(suffix) from None
     _check_stitches(commands, suffix)
+    told = _cut_off(suffix, stream.ran_out, data)
+    return _reading(commands, listed, _name_in(pattern), format, told)
+
+
+def reading_of_made(made: MachineFile, name: str, suffix: str) -> Reading:
+    """What a file that was just made holds, as it was read back when it was checked. `name` is the
+    design's."""
+    listed = [hexadecimal(colour) for colour in made.colours]
+    return _reading(made.commands, listed, name, FORMATS[suffix], ())
+
+
+def _reading(
+    commands: Commands, listed: list[str], name: str, format: Format, told: tuple[Finding, ...]
+) -> Reading:
     stored = _stored(format, listed)
     colours = [] if stored == "none" else listed
-    name = _name_in(pattern)
+    missing = 1 + int(commands.new_thread.sum()) - len(colours)
     return Reading(
         plan=Plan(name, (0.0, 0.0), _blocks(commands, colours)),
         title=format.title,
         colours=stored,
         design_name=name,
-        jumps=None if suffix == "vp3" else commands.jumps,
-        findings=(
-            *_cut_off(suffix, stream.ran_out, data),
-            *_colours_told(stored, 1 + int(commands.new_thread.sum()) - len(colours)),
-        ),
+        jumps=None if format.suffix == "vp3" else commands.jumps,
+        findings=(*told, *_colours_told(stored, missing)),
     )
 
 

@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 FillRule = Literal["nonzero", "evenodd"]
 
 Path = list[list[int]]
-"""Points in whole micrometres, as the clipping library has them."""
+"""Points in whole steps of a grid, as the clipping library has them."""
 
 SNAP_MM = 0.001
 """Grid for all outlines: a hundredth of a frame step. Below it lie only rounding errors."""
@@ -195,16 +195,21 @@ def _clipped(rings: list[np.ndarray], rule: FillRule) -> MultiPolygon:
         return MultiPolygon()
     fill = pyclipper.PFT_NONZERO if rule == "nonzero" else pyclipper.PFT_EVENODD
     tree = clipper.Execute2(pyclipper.CT_UNION, fill, fill)
-    polygons = [
-        Polygon(_in_mm(outer), [_in_mm(hole) for hole in holes])
-        for outer, holes in _outers_with_holes(tree)
-    ]
-    # Rounding of crossing points to the grid may leave a touch; make_valid mends it. Crumbs that a
-    # crossing leaves can be neither cut nor sewn.
-    valid = shapely.make_valid(MultiPolygon(polygons), method="structure", keep_collapsed=False)
-    parts = as_multipolygon(valid)
+    parts = as_multipolygon(MultiPolygon(polygons_of_tree(tree, SNAP_MM)))
+    # Crumbs that a crossing leaves can be neither cut nor sewn.
     whole = [part for part in parts.geoms if part.area >= CRUMB_MM2]
     return MultiPolygon([_without_small_holes(part, CRUMB_MM2) for part in whole])
+
+
+def polygons_of_tree(tree: pyclipper.PyPolyNode, grid_mm: float) -> list[Polygon]:
+    """The polygons that the clipping library found on an integer grid of so many mm."""
+    polygons = [
+        Polygon(np.asarray(outer) * grid_mm, [np.asarray(hole) * grid_mm for hole in holes])
+        for outer, holes in _outers_with_holes(tree)
+    ]
+    # Rounding of crossing points to the grid may leave a touch; make_valid mends it.
+    valid = shapely.make_valid(MultiPolygon(polygons), method="structure", keep_collapsed=False)
+    return polygons_of(valid)
 
 
 def _outers_with_holes(node: pyclipper.PyPolyNode) -> Iterator[tuple[Path, list[Path]]]:
@@ -212,7 +217,3 @@ def _outers_with_holes(node: pyclipper.PyPolyNode) -> Iterator[tuple[Path, list[
         yield outer.Contour, [hole.Contour for hole in outer.Childs]
         for hole in outer.Childs:
             yield from _outers_with_holes(hole)
-
-
-def _in_mm(path: Path) -> np.ndarray:
-    return np.asarray(path, dtype=float) * SNAP_MM

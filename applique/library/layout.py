@@ -86,6 +86,8 @@ def read_layout(text: str) -> Layout:
         raise InputError(f"the layout can't be read: {problem}") from None
     except RecursionError:
         raise InputError("the layout can't be read: it is nested too deeply") from None
+    except ValueError:
+        raise InputError("the layout can't be read: a number in it is far too long") from None
     findings: list[Finding] = []
     lines = [text.count("\n", 0, found.start()) + 1 for found in _ROW.finditer(text)]
     layout = _layout(data, lines, findings)

@@ -135,7 +135,7 @@ def _facts(block: IndexBlock) -> list[etree._Element]:
     facts = block.facts
     lines = []
     if facts is None:
-        lines.append(element("p", "could not be built"))
+        lines.append(element("p", "not built"))
     else:
         lines += [
             element("p", size_words(facts.finished_mm)),

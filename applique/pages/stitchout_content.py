@@ -5,7 +5,9 @@ Lengths are mm on the block's page, x to the right and y down; colours are #rrgg
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import base64
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
@@ -27,6 +29,20 @@ class Patch:
     untrimmed: BaseGeometry | None = None
     picture: str = ""
     picture_mm: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class PatchPrint:
+    """What is printed on a fabric: a PNG that shows `width_mm` by `height_mm` of it."""
+
+    picture: bytes
+    width_mm: float
+    height_mm: float
+
+    def on(self, patch: Patch) -> Patch:
+        """A fabric with this print on it."""
+        uri = f"data:image/png;base64,{base64.b64encode(self.picture).decode()}"
+        return replace(patch, picture=uri, picture_mm=(self.width_mm, self.height_mm))
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,3 +96,18 @@ class StitchOut:
     def stitch_count(self) -> int:
         """The number of needle penetrations in all files."""
         return sum(block.stitch_count for sitting in self.sittings for block in sitting.blocks)
+
+    def printed(self, prints: Mapping[str, PatchPrint]) -> StitchOut:
+        """The same with the prints of some fabrics, by their names."""
+        sittings = [
+            replace(sitting, blocks=tuple(_printed(block, prints) for block in sitting.blocks))
+            for sitting in self.sittings
+        ]
+        return replace(self, sittings=tuple(sittings))
+
+
+def _printed(block: PlayedBlock, prints: Mapping[str, PatchPrint]) -> PlayedBlock:
+    laid = [
+        prints[patch.fabric].on(patch) if patch.fabric in prints else patch for patch in block.laid
+    ]
+    return replace(block, laid=tuple(laid))

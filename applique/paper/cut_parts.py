@@ -43,6 +43,9 @@ _REGION_MM = 0.4
 _MARGIN_DASH_MM = (1.5, 1.0)
 _NAME_MM = 3.2
 _BESIDE_NUMBER_MM = 0.8
+_SIMPLER_MM = 0.05
+"""Numbers look for places in outlines made so much simpler, a third of a line's width: distances
+from curves of hundreds of nodes take long."""
 _INSIDE = Inside(share=0.6, scales=(1.0, 0.8, 0.6))
 """Where a number stands in its piece: outlines show all the same."""
 
@@ -87,13 +90,18 @@ def numbered(
     room for them."""
     words: dict[str, Words] = {str(k): ((c.piece.mark, size_mm, True),) for k, c in enumerate(cuts)}
     subjects = [
-        Subject(str(k), place.shape(cut.shape), words_size(words[str(k)]))
+        Subject(str(k), _outline(cut, place), words_size(words[str(k)]))
         for k, cut in enumerate(cuts)
     ]
     places = place_numbers(subjects, area_mm, _INSIDE)
     grounds = {str(k): colours.get(c.piece.fabric, WHITE) for k, c in enumerate(cuts)}
     missing = tuple(cuts[int(key)].piece.mark for key in places.missing)
     return [*_arrows(cuts, place, places), *drawn_numbers(places.placed, words, grounds)], missing
+
+
+def _outline(cut: PlacedCut, place: Place) -> BaseGeometry:
+    """A piece on the page, as far as its number is concerned."""
+    return place.shape(shapely.simplify(cut.shape, _SIMPLER_MM / place.scale))
 
 
 def _arrows(cuts: Sequence[PlacedCut], place: Place, places: Places) -> list[Item]:

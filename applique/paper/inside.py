@@ -80,8 +80,8 @@ def place_inside(
         boxes = shapely.box(*sides.T)
         fits = shapely.contains(part, boxes) & ~boxes_meet(sides, near).any(axis=1)
         if fits.any():
-            room = np.where(fits, shapely.distance(boxes, part.boundary), -1.0)
-            (x, y), (width, height) = centres[int(np.argmax(room))].tolist(), size.tolist()
+            room = shapely.distance(boxes[fits], part.boundary)
+            (x, y), (width, height) = centres[fits][int(np.argmax(room))].tolist(), size.tolist()
             return Placed(subject.key, (x, y), (width, height), scale)
     return None
 

@@ -14,11 +14,15 @@ from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 from applique.model import Curve
 from applique.paper.drawing import Group, Item, Page, Path, Printout, Text
 from applique.paper.letters import has_stand_in_for_all, printable
+from applique.report import Finding, first_of, warning
 from applique.units import MM_PER_INCH
 
 POINTS_PER_MM = 72 / MM_PER_INCH
 
 _MARKS = "()[],;.:"
+
+_MOST_WORDS = 5
+"""So many words without their letters are told."""
 
 
 def pdf_bytes(printout: Printout) -> bytes:
@@ -42,6 +46,18 @@ def lost_words(printout: Printout) -> tuple[str, ...]:
     for page in printout.pages:
         lost.update(dict.fromkeys(_lost(page.items)))
     return tuple(lost)
+
+
+def lost_letters(printout: Printout, what: str) -> list[Finding]:
+    """A warning where a PDF shows question marks; `what` is printed, as in "the card"."""
+    words = lost_words(printout)
+    if not words:
+        return []
+    text = (
+        f"a PDF's own font lacks letters of {first_of(words, _MOST_WORDS)}, printed as question "
+        f"marks; write {what} as .html, which shows all letters"
+    )
+    return [warning("letters", "", text)]
 
 
 def _lost(items: tuple[Item, ...]) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from applique.paper.run_content import NeedleTable, RunSheet, Sitting
 from applique.paper.sizes import SizeMm
 from applique.paper.words import inches, length_words, size_words
+from applique.quilt.words import time_words
 from applique.report import counted
 from applique.units import compact
 
@@ -50,8 +51,8 @@ def totals(sheet: RunSheet) -> list[str]:
         counted(len(sheet.sittings), "hooping", "hoopings"),
         f"{thousands(sheet.stitches)} stitches",
         counted(sheet.machine_stops, "stop", "stops"),
-        f"machine {duration(sheet.machine_minutes)} at {sheet.stitches_per_minute:.0f} a minute",
-        f"hands {duration(sheet.hand_minutes)}",
+        f"machine {time_words(sheet.machine_minutes)} at {sheet.stitches_per_minute:.0f} a minute",
+        f"hands {time_words(sheet.hand_minutes)}",
     ]
 
 
@@ -61,8 +62,8 @@ def sitting_facts(sitting: Sitting) -> list[str]:
         sitting.field,
         f"{thousands(sitting.stitches)} stitches",
         counted(sitting.machine_stops, "stop", "stops"),
-        f"machine {duration(sitting.machine_minutes)}",
-        f"hands {duration(sitting.hand_minutes)}",
+        f"machine {time_words(sitting.machine_minutes)}",
+        f"hands {time_words(sitting.hand_minutes)}",
     ]
 
 
@@ -102,12 +103,6 @@ def thousands(number: int) -> str:
 def minutes(number: float) -> str:
     """A few minutes with a decimal, many without."""
     return f"{number:.1f}" if number < 9.95 else f"{number:.0f}"
-
-
-def duration(number: float) -> str:
-    """Minutes as `42 min` or `1 h 5 min`."""
-    hours, rest = divmod(round(number), 60)
-    return f"{hours} h {rest} min" if hours else f"{rest} min"
 
 
 def title_of(sheet: RunSheet) -> str:

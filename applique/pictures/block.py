@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import shapely
 from PIL import Image
 
 from applique.model import Step
-from applique.pictures.canvas import Area, Canvas, png_bytes
-from applique.pictures.colours import rgb
-from applique.pictures.scene import FabricShape, layers_of
-from applique.pictures.stitched import draw_layers
+from applique.pictures.canvas import Area
+from applique.pictures.png import png_bytes
+from applique.pictures.scene import FabricShape, Scene
+from applique.pictures.stitched import drawn
 from applique.pictures.swatches import FabricPrint
 
 BLOCK_PX = 720
@@ -30,12 +29,8 @@ def block_picture(
     """A PNG of what lies within an area of the page (mm): the finished block, if its frame is
     given. `background` is #rrggbb, `fabrics` are in stacking order; thread has its true width and
     prints their true scale."""
-    canvas = Canvas(area, rgb(background), long_side_px)
-    if background_print is not None:
-        whole = shapely.box(area.left, area.top, area.left + area.width, area.top + area.height)
-        canvas.printed(whole, background_print)
-    draw_layers(canvas, layers_of(steps, fabrics))
-    return png_bytes(canvas.finished())
+    scene = Scene(background, steps, fabrics, background_print)
+    return png_bytes(drawn(scene, area, long_side_px).finished())
 
 
 def print_picture(fabric_print: FabricPrint) -> bytes:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from PIL import Image, ImageDraw
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.rings import polygons_of
+from applique.geometry.strips import round_ended
 from applique.pictures.colours import Colour
 from applique.pictures.swatches import FabricPrint
 
@@ -26,8 +26,8 @@ MOST_PX_PER_MM = 200.0
 FINER = 3
 """Every side of a pixel is drawn as so many and averaged, which makes slanted lines smooth."""
 
-_ARC = np.radians(np.linspace(90, 270, 7))
-"""Directions from the middle of a round end, seen along the line."""
+_MISSED = 0.4
+"""How much of a round a chord may miss, in finer pixels."""
 
 
 @dataclass(frozen=True)
@@ -130,10 +130,8 @@ class Canvas:
         seen = self.area.meets(low, high, max((width for width, _ in passes), default=0.0))
         if not seen.any():
             return
-        shapes = [
-            _round_ended(self._at(starts[seen]), self._at(ends[seen]), self._fine(width) / 2)
-            for width, _ in passes
-        ]
+        from_, to = self._at(starts[seen]), self._at(ends[seen])
+        shapes = [_outlines(from_, to, self._fine(width) / 2) for width, _ in passes]
         colours = [colour for _, colour in passes]
         polygon = self._draw.polygon
         for stroke in zip(*shapes, strict=True):
@@ -151,6 +149,21 @@ class Canvas:
     def finished(self) -> Image.Image:
         """The picture at its own size."""
         return self._image.reduce(FINER)
+
+    def part(self, area: Area, long_side_px: int) -> Image.Image:
+        """A picture of an area within this one, made of the finer pixels; it should be coarser than
+        they are."""
+        px_per_mm = long_side_px / max(area.width, area.height)
+        size = (max(1, round(area.width * px_per_mm)), max(1, round(area.height * px_per_mm)))
+        left, top = area.left - self.area.left, area.top - self.area.top
+        edges = (left, top, left + area.width, top + area.height)
+        most = self._image.size * 2
+        box = [min(max(self._fine(mm), 0.0), limit) for mm, limit in zip(edges, most, strict=True)]
+        return self._image.resize(size, Image.Resampling.BOX, (box[0], box[1], box[2], box[3]))
+
+    def print_over(self, fabric_print: FabricPrint) -> None:
+        """Fill the whole area with a print at its true size."""
+        self.printed(self._within(), fabric_print)
 
     def _fine(self, mm: float) -> float:
         return mm * self.px_per_mm * FINER
@@ -179,23 +192,15 @@ class Canvas:
         )
 
 
-def _round_ended(starts: np.ndarray, ends: np.ndarray, half: float) -> list[list[int]]:
+def _outlines(starts: np.ndarray, ends: np.ndarray, half: float) -> list[list[int]]:
     """The outlines of strokes with round ends, as flat lists of whole numbers."""
-    step = ends - starts
-    length = np.hypot(step[:, 0], step[:, 1])[:, None]
-    along = np.where(length > 0, step / np.maximum(length, 1e-12), [1.0, 0.0])
-    across = np.stack([-along[:, 1], along[:, 0]], axis=1)
-    arc = half * (
-        np.cos(_ARC)[None, :, None] * along[:, None, :]
-        + np.sin(_ARC)[None, :, None] * across[:, None, :]
-    )
-    rim = np.concatenate([starts[:, None, :] + arc, ends[:, None, :] - arc], axis=1)
-    flat: list[list[int]] = np.rint(rim).astype(int).reshape(len(rim), -1).tolist()
+    rims = round_ended(starts, ends, half, _chords(half))
+    flat: list[list[int]] = np.rint(rims).astype(int).reshape(len(rims), -1).tolist()
     return flat
 
 
-def png_bytes(image: Image.Image) -> bytes:
-    """A picture as PNG, without dates or names in it."""
-    held = io.BytesIO()
-    image.save(held, "PNG", compress_level=4)
-    return held.getvalue()
+def _chords(half: float) -> int:
+    """With how many chords a quarter of a stroke's round end is drawn, `half` being the stroke's
+    half width in finer pixels: they miss less of the round than rounding to whole pixels does."""
+    fewest = math.pi / 4 / math.acos(max(1 - _MISSED / max(half, _MISSED), 0.0))
+    return max(1, math.ceil(fewest))

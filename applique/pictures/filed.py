@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from applique.model import ThreadBlock
-from applique.pictures.canvas import area_round, png_bytes
+from applique.pictures.canvas import area_round
+from applique.pictures.png import png_bytes
 from applique.pictures.scene import MARGIN_MM, Stitches
 from applique.pictures.stitched import stitched
 

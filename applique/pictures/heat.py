@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image
 
-from applique.pictures.canvas import Area, Canvas
+from applique.pictures.canvas import LONG_SIDE_PX, Area, Canvas
 from applique.pictures.colours import INK, PALE, QUIET, WHITE, heat_colour
 from applique.pictures.scene import FabricShape, Layer, label_places
 from applique.pictures.stitched import LABEL_PX
@@ -54,10 +54,12 @@ class NeedleMap:
         return int(np.argmax(np.where(inside, self.counts, 0)))
 
 
-def heat(needles: NeedleMap, layers: Sequence[Layer], area: Area) -> Image.Image:
+def heat(
+    needles: NeedleMap, layers: Sequence[Layer], area: Area, long_side_px: int = LONG_SIDE_PX
+) -> Image.Image:
     """Draw needle points in the colours of the scale over pale outlines, the most crowded on top;
     the worst place is ringed and has its number beside it."""
-    canvas = Canvas(area, WHITE)
+    canvas = Canvas(area, WHITE, long_side_px)
     for layer in layers:
         if isinstance(layer, FabricShape):
             canvas.outline(layer.shape, 2.0, PALE)

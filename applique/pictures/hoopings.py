@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.hoops.frame import FrameSetting, background_mm
 from applique.hoops.plan import HoopingPlan
-from applique.pictures.canvas import Area, Canvas, area_round, png_bytes
+from applique.pictures.canvas import Area, Canvas, area_round
 from applique.pictures.colours import (
     BLACK,
     HOOPING_COLOURS,
@@ -27,6 +27,7 @@ from applique.pictures.colours import (
 )
 from applique.pictures.hooping_legend import draw_tag, hoopings_legend
 from applique.pictures.hooping_tags import place_names, place_tags
+from applique.pictures.png import png_bytes
 from applique.pictures.scene import MARGIN_MM, FabricShape
 from applique.pictures.words import write_over
 

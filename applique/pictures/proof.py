@@ -10,12 +10,13 @@ import shapely
 from PIL import Image
 
 from applique.geometry.lettering import lettering_width
-from applique.model import Step
-from applique.pictures.canvas import Area, Canvas, png_bytes
+from applique.pictures.block import BLOCK_PX
+from applique.pictures.canvas import LONG_SIDE_PX, Area, Canvas
 from applique.pictures.colours import HEAT, INK, PAPER, heat_words
 from applique.pictures.heat import NeedleMap, heat
-from applique.pictures.scene import FabricShape, area_of, layers_of
-from applique.pictures.stitched import stitched
+from applique.pictures.png import png_bytes
+from applique.pictures.scene import Scene
+from applique.pictures.stitched import drawn, label_pieces
 from applique.pictures.words import write
 
 _GAP_PX = 40
@@ -29,20 +30,53 @@ _NARROWEST_PX = 1500
 def proof_picture(
     name: str,
     figures: Sequence[str],
-    background: str,
-    steps: Sequence[Step],
-    fabrics: Sequence[FabricShape],
+    scene: Scene,
     needles: NeedleMap,
     area: Area | None = None,
+    long_side_px: int = LONG_SIDE_PX,
 ) -> bytes:
     """A PNG of the block as it will look and, beside it, of how close the needle goes in.
 
-    `figures` stand beside the name on top. `area` is what is shown, None for everything.
+    `figures` stand beside the name on top. `area` is what is shown, None for everything;
+    `long_side_px` is the longer side of each of the two pictures.
     """
-    shown = area_of(steps, fabrics) if area is None else area
-    layers = layers_of(steps, fabrics)
-    look = stitched(layers, background, shown)
-    map_ = heat(needles, layers, shown)
+    shown = scene.area if area is None else area
+    canvas = drawn(scene, shown, long_side_px)
+    heat_map = heat(needles, scene.layers, shown, long_side_px)
+    return _beside_map(name, figures, canvas, scene, heat_map)
+
+
+def proof_and_block(
+    name: str,
+    figures: Sequence[str],
+    scene: Scene,
+    needles: NeedleMap,
+    block: Area,
+    long_side_px: int,
+) -> tuple[bytes, bytes]:
+    """Two PNGs from one drawing: the proof's picture and, without words, what lies within an area
+    `block` of the page, as `block.block_picture` has it. The former shows that area too."""
+    shown = _around(scene.area, block)
+    canvas = drawn(scene, shown, long_side_px)
+    heat_map = heat(needles, scene.layers, shown, long_side_px)
+    plain = png_bytes(canvas.part(block, BLOCK_PX))
+    return _beside_map(name, figures, canvas, scene, heat_map), plain
+
+
+def _around(one: Area, other: Area) -> Area:
+    """The area that takes in both."""
+    left, top = min(one.left, other.left), min(one.top, other.top)
+    right = max(one.left + one.width, other.left + other.width)
+    bottom = max(one.top + one.height, other.top + other.height)
+    return Area(left, top, right - left, bottom - top)
+
+
+def _beside_map(
+    name: str, figures: Sequence[str], canvas: Canvas, scene: Scene, map_: Image.Image
+) -> bytes:
+    """A PNG of a drawn block with its labels, beside its needle map."""
+    label_pieces(canvas, scene.layers)
+    look = canvas.finished()
     column = max(look.width, _NARROWEST_PX)
     width = 2 * column + 3 * _GAP_PX
     height = _TITLE_PX + look.height + _LEGEND_PX
@@ -52,7 +86,7 @@ def proof_picture(
     sheet.paste(look, (_GAP_PX + inset, _TITLE_PX))
     sheet.paste(map_, (2 * _GAP_PX + column + inset, _TITLE_PX))
     below = _TITLE_PX + look.height
-    sheet.paste(_scale_bar(shown, look.width, column), (_GAP_PX, below))
+    sheet.paste(_scale_bar(canvas.area, look.width, column), (_GAP_PX, below))
     sheet.paste(_legend(column), (2 * _GAP_PX + column, below))
     return png_bytes(sheet)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -43,6 +44,27 @@ class Stitches:
 
 
 Layer = FabricShape | Stitches
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """A block to be pictured: its `steps` and `fabrics` (in stacking order) on a `background`,
+    #rrggbb, or on a print of it."""
+
+    background: str
+    steps: Sequence[Step]
+    fabrics: Sequence[FabricShape]
+    background_print: FabricPrint | None = None
+
+    @cached_property
+    def layers(self) -> list[Layer]:
+        """What lies on the background, the first undermost."""
+        return layers_of(self.steps, self.fabrics)
+
+    @cached_property
+    def area(self) -> Area:
+        """The area that shows everything, with a margin."""
+        return area_of(self.steps, self.fabrics)
 
 
 def layers_of(steps: Sequence[Step], fabrics: Sequence[FabricShape]) -> list[Layer]:

@@ -14,11 +14,11 @@ from applique.cutting.sheet import PlacedCut
 from applique.geometry.lettering import lettering_width
 from applique.pictures.canvas import Area
 
-HEIGHTS_PX = (36.0, 29.0, 24.0, 20.0, 17.0)
-"""Heights of numbers, the first for which there is room in the piece. On A4 paper 2400 px are
-about 270 mm, so that the least is 2.8 mm high."""
+HEIGHTS_PX = (27.0, 22.0, 18.0, 15.0, 13.0)
+"""Heights of numbers, the first for which there is room in the piece. On A4 paper 1200 px are
+about 270 mm, so that the least is 2.9 mm high."""
 
-_BESIDE_PX = 20.0
+_BESIDE_PX = 15.0
 _INSIDE_MM = 0.6
 _PAD_SHARE = 0.5
 """Room round a number beside its piece, for its height: that of its box and a little more."""

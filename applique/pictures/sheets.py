@@ -15,7 +15,7 @@ from applique.cutting.space import box_within, free_space
 from applique.geometry.lettering import lettering_width
 from applique.geometry.rings import rings_of
 from applique.geometry.walk import Walk
-from applique.pictures.canvas import Area, Canvas, area_round, png_bytes
+from applique.pictures.canvas import Area, Canvas, area_round
 from applique.pictures.colours import (
     INK,
     PALE,
@@ -27,6 +27,7 @@ from applique.pictures.colours import (
     letters_on,
     rgb,
 )
+from applique.pictures.png import png_bytes
 from applique.pictures.sheet_numbers import Number, place_sheet_numbers
 from applique.pictures.words import write, write_boxed, write_over
 from applique.report import counted
@@ -40,21 +41,23 @@ _AROUND_MM = 12.0
 _BESIDE_MM = 1.5
 """Arrows keep so far from numbers."""
 
-LONG_SIDE_PX = 1600
+LONG_SIDE_PX = 1200
 """A map is looked at, not measured; a finer one takes twice as long to make."""
 
-_BORDER_PX = 3.5
-_REGION_PX = 2.7
-_PIECE_PX = 2.0
-_MARGIN_PX = 1.7
-_ARROW_PX = 3.5
-_CASING_PX = 7.5
-_LEADER_PX = 2.0
-_NAME_PX = 20.0
-_DASH_PX = (16.0, 11.0)
-_TITLE_PX = 30.0
-_TEXT_PX = 20.0
-_EDGE_PX = 27
+_BORDER_PX = 2.7
+_REGION_PX = 2.0
+_PIECE_PX = 1.6
+_MARGIN_PX = 1.3
+_ARROW_PX = 2.7
+_CASING_PX = 5.7
+_LEADER_PX = 1.6
+_NAME_PX = 16.0
+_DASH_PX = (12.0, 8.0)
+_TITLE_PX = 23.0
+_TEXT_PX = 16.0
+_EDGE_PX = 22
+_SIMPLER_PX = 0.1
+"""Outlines are drawn so much simpler, which nobody sees: every chord takes its time."""
 
 
 def sheet_picture(sheet: Sheet, colours: Mapping[str, str]) -> bytes:
@@ -64,8 +67,9 @@ def sheet_picture(sheet: Sheet, colours: Mapping[str, str]) -> bytes:
     canvas = Canvas(area, PAPER, LONG_SIDE_PX)
     _draw_sheet(canvas, sheet)
     for cut in sheet.cuts:
-        canvas.polygon(cut.shape, _colour(cut, colours))
-        canvas.outline(cut.shape, _PIECE_PX, INK)
+        shape = shapely.simplify(cut.shape, _SIMPLER_PX / canvas.px_per_mm)
+        canvas.polygon(shape, _colour(cut, colours))
+        canvas.outline(shape, _PIECE_PX, INK)
     numbers = place_sheet_numbers(sheet.cuts, canvas.area, canvas.px_per_mm)
     for cut, number in zip(sheet.cuts, numbers, strict=True):
         _draw_marks(canvas, cut, number)
@@ -98,8 +102,13 @@ def _draw_dashed(canvas: Canvas, ring: np.ndarray) -> None:
     walk = Walk(ring, closed=True)
     dash, gap = (px / canvas.px_per_mm for px in _DASH_PX)
     count = max(1, round(walk.length / (dash + gap)))
-    for start in np.arange(count) * walk.length / count:
-        canvas.line(walk.section(start, start + dash), _MARGIN_PX / canvas.px_per_mm, QUIET)
+    starts = np.arange(count) * walk.length / count
+    dashes = [walk.section(start, start + dash) for start in starts.tolist()]
+    canvas.strokes(
+        np.concatenate([points[:-1] for points in dashes]),
+        np.concatenate([points[1:] for points in dashes]),
+        [(_MARGIN_PX / canvas.px_per_mm, QUIET)],
+    )
 
 
 def _draw_marks(canvas: Canvas, cut: PlacedCut, number: Number) -> None:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image
 
-from applique.pictures.canvas import Area, Canvas
+from applique.pictures.canvas import LONG_SIDE_PX, Area, Canvas
 from applique.pictures.colours import BLACK, mixed, rgb, thread_shades
-from applique.pictures.scene import FabricShape, Layer, Stitches, label_places
+from applique.pictures.scene import FabricShape, Layer, Scene, Stitches, label_places
 from applique.pictures.words import write_over
 
 THREAD_MM = 0.4
@@ -33,14 +33,27 @@ def stitched(layers: Sequence[Layer], background: str, area: Area) -> Image.Imag
     """Draw layers (`scene.layers_of`) on a background, #rrggbb, as seen from above, and label the
     pieces."""
     canvas = Canvas(area, rgb(background))
-    draw_layers(canvas, layers)
-    for label, place in label_places(layers, area):
-        write_over(canvas, label, place, LABEL_PX)
+    _draw_layers(canvas, layers)
+    label_pieces(canvas, layers)
     return canvas.finished()
 
 
-def draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
-    """Draw fabrics and stitches, the first undermost."""
+def drawn(scene: Scene, area: Area, long_side_px: int = LONG_SIDE_PX) -> Canvas:
+    """A canvas with what lies in an area of a scene, as seen from above, without words."""
+    canvas = Canvas(area, rgb(scene.background), long_side_px)
+    if scene.background_print is not None:
+        canvas.print_over(scene.background_print)
+    _draw_layers(canvas, scene.layers)
+    return canvas
+
+
+def label_pieces(canvas: Canvas, layers: Sequence[Layer]) -> None:
+    """Write each piece's label where the piece shows."""
+    for label, place in label_places(layers, canvas.area):
+        write_over(canvas, label, place, LABEL_PX)
+
+
+def _draw_layers(canvas: Canvas, layers: Sequence[Layer]) -> None:
     for layer in layers:
         if isinstance(layer, FabricShape):
             _lay(canvas, layer)

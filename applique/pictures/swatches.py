@@ -61,7 +61,7 @@ class FabricPrint:
 
 
 def swatch_of(data: bytes, width_mm: float, height_mm: float) -> FabricPrint:
-    """The print on a photograph (PNG, JPEG, TIFF) that shows so many mm of a fabric.
+    """The print on a photograph (PNG, JPEG, TIFF, WebP) that shows so many mm of a fabric.
 
     Raises ValueError for a size no swatch has, InputError for what is no picture, is damaged, or
     has more than 50 million pixels.
@@ -72,12 +72,12 @@ def swatch_of(data: bytes, width_mm: float, height_mm: float) -> FabricPrint:
         with warnings.catch_warnings():
             # Our own limit stands in for Pillow's warning about large pictures.
             warnings.simplefilter("ignore")
-            with Image.open(io.BytesIO(data), formats=("PNG", "JPEG", "TIFF")) as image:
+            with Image.open(io.BytesIO(data), formats=("PNG", "JPEG", "TIFF", "WEBP")) as image:
                 _check_size(image.size)
                 upright = _coloured(image)
     except UnidentifiedImageError:
         raise InputError(
-            "is no PNG, JPEG or TIFF picture; save the photo as one of these"
+            "is no PNG, JPEG, TIFF or WebP picture; save the photo as one of these"
         ) from None
     except Image.DecompressionBombError:
         raise InputError(_TOO_LARGE) from None

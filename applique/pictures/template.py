@@ -6,8 +6,9 @@ import numpy as np
 from shapely import MultiPolygon
 
 from applique.geometry.lettering import lettering_width
-from applique.pictures.canvas import Canvas, area_round, png_bytes
+from applique.pictures.canvas import Canvas, area_round
 from applique.pictures.colours import INK, PAPER, Colour
+from applique.pictures.png import png_bytes
 from applique.pictures.words import write
 
 _LONG_SIDE_PX = 1000

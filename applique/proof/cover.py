@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from applique.geometry.rings import polygons_of
+from applique.geometry.strips import left_bare, round_ended
 from applique.proof.band import EdgeBand
 
 PASS_MM = 0.4
@@ -18,7 +20,7 @@ PASS_MM = 0.4
 BEYOND_MM = 0.1
 """How far thread may lie beyond its band and not count: one step of the embroidery frame."""
 
-_CORNER_SEGMENTS = 2
+_CORNER_CHORDS = 2
 """Chords in a quarter of a pass's round end; they miss 0.015 mm of it at most."""
 
 
@@ -26,8 +28,9 @@ _CORNER_SEGMENTS = 2
 class Cover:
     """Shares of the band: `covered` is under thread; `overspill` (relative to the band's area) is
     thread beyond it. `largest_gap_mm2` is the largest bare place, at `gap_place` (None if there is
-    none), and `largest_over_mm2` where most thread lies beyond, at `over_place`; `rail_short_mm` is
-    by how much the outer rail is missed at worst, at `rail_place`."""
+    none but slivers of rounding), and `largest_over_mm2` where most thread lies beyond, at
+    `over_place`; `rail_short_mm` is by how much the outer rail is missed at worst, at
+    `rail_place`."""
 
     band_mm2: float
     covered: float
@@ -40,30 +43,25 @@ class Cover:
     rail_place: tuple[float, float] | None
 
 
-def thread_area(paths: Sequence[np.ndarray], pass_mm: float = PASS_MM) -> BaseGeometry:
-    """The area under the stitches of paths, (n, 2) arrays of mm."""
-    stitches = [
-        shapely.linestrings(np.stack([path[:-1], path[1:]], axis=1))
-        for path in paths
-        if len(path) > 1
-    ]
-    if not stitches:
-        return shapely.MultiPolygon()
-    passes = shapely.buffer(np.concatenate(stitches), pass_mm / 2, quad_segs=_CORNER_SEGMENTS)
-    return shapely.union_all(passes)
+def _outlines(paths: Sequence[np.ndarray], pass_mm: float) -> np.ndarray:
+    """The outlines (n, k, 2) of the passes of thread in paths, (n, 2) arrays of mm."""
+    starts = [path[:-1] for path in paths] or [np.zeros((0, 2))]
+    ends = [path[1:] for path in paths] or [np.zeros((0, 2))]
+    return round_ended(np.vstack(starts), np.vstack(ends), pass_mm / 2, _CORNER_CHORDS)
 
 
 def cover(paths: Sequence[np.ndarray], band: EdgeBand, pass_mm: float = PASS_MM) -> Cover:
     """Measure the stitches of an edge, `paths` of (n, 2) mm without ties, against its band. A pass
     of thread counts `pass_mm` wide."""
-    sewn = thread_area(paths, pass_mm)
+    outlines = _outlines(paths, pass_mm)
+    passes = shapely.polygons(outlines)
     total = band.needed.area
-    bare = polygons_of(band.needed.difference(sewn))
+    bare = left_bare(band.needed, outlines).geoms
     reach = pass_mm / 2 + BEYOND_MM
-    over = polygons_of(sewn.difference(shapely.buffer(band.allowed, reach)))
+    over = _beyond(passes, shapely.buffer(band.allowed, reach))
     gap = max(bare, key=lambda part: part.area, default=None)
     most = max(over, key=lambda part: part.area, default=None)
-    short, place = _rail_short(band.outer_rail, sewn)
+    short, place = _rail_short(band.outer_rail, passes)
     return Cover(
         band_mm2=total,
         covered=1 - sum(part.area for part in bare) / total if total else 1.0,
@@ -77,8 +75,12 @@ def cover(paths: Sequence[np.ndarray], band: EdgeBand, pass_mm: float = PASS_MM)
     )
 
 
+_SLIVER_MM2 = 1e-4
+"""What is smaller comes of rounding; where the largest of such slivers lies says nothing."""
+
+
 def _within(part: BaseGeometry | None) -> tuple[float, float] | None:
-    if part is None:
+    if part is None or part.area < _SLIVER_MM2:
         return None
     point = part.representative_point()
     return (point.x, point.y)
@@ -87,15 +89,23 @@ def _within(part: BaseGeometry | None) -> tuple[float, float] | None:
 _RAIL_STEP_MM = 0.1
 
 
-def _rail_short(rail: BaseGeometry, sewn: BaseGeometry) -> tuple[float, tuple[float, float] | None]:
+def _beyond(passes: np.ndarray, ground: BaseGeometry) -> list[Polygon]:
+    """Where passes lie beyond a ground. Few reach so far, and only those are joined."""
+    shapely.prepare(ground)
+    out = passes[~shapely.contains_properly(ground, passes)]
+    return polygons_of(shapely.union_all(out).difference(ground))
+
+
+def _rail_short(rail: BaseGeometry, passes: np.ndarray) -> tuple[float, tuple[float, float] | None]:
     """How far the thread stays behind the rail at worst, and where."""
-    if rail.is_empty or sewn.is_empty:
+    if rail.is_empty or len(passes) == 0:
         return 0.0, None
     places = shapely.points(shapely.get_coordinates(shapely.segmentize(rail, _RAIL_STEP_MM)))
-    shapely.prepare(sewn)
-    bare = places[~shapely.intersects(sewn, places)]
+    tree = shapely.STRtree(passes)
+    under, _ = tree.query(places, predicate="intersects")
+    bare = np.delete(places, under)
     if len(bare) == 0:
         return 0.0, None
-    short = shapely.distance(sewn, bare)
+    _, short = tree.query_nearest(bare, return_distance=True, all_matches=False)
     worst = bare[int(np.argmax(short))]
     return float(short.max()), (worst.x, worst.y)

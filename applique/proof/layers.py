@@ -35,6 +35,8 @@ this one: what is published of them does not agree."""
 _PART = 0.1
 """A piece that adds less than this to the layers of a place has no part in them."""
 
+_ROUNDING_MM = 1e-9
+
 
 @dataclass(frozen=True)
 class ThreadLayers:
@@ -57,9 +59,11 @@ def thread_layers(
     starts = np.vstack([paths[k][:-1] for k in used])
     ends = np.vstack([paths[k][1:] for k in used])
     owner = np.repeat(used, [len(paths[k]) - 1 for k in used])
-    centres = np.unique(np.vstack([starts, ends, (starts + ends) / 2]), axis=0)
+    centres = _unlike(np.vstack([starts, ends, (starts + ends) / 2]))
     tree = shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
     circle, stitch = tree.query(_boxes_round(centres))
+    likely = _likely(circle, stitch, centres, starts, ends)
+    circle, stitch = circle[likely], stitch[likely]
     inside = _length_within(centres[circle], starts[stitch], ends[stitch])
     thread = np.bincount(circle, weights=inside, minlength=len(centres))
     worst = int(np.argmax(thread))
@@ -79,13 +83,38 @@ def _owners(layers: np.ndarray, owners: Sequence[str]) -> tuple[str, ...]:
     return tuple(owner for owner, part in by_owner.items() if owner and part >= _PART)
 
 
+def _unlike(points: np.ndarray) -> np.ndarray:
+    """Points (n, 2) without repeats, by x and y. As complex numbers they are sorted fastest."""
+    return np.unique(np.ascontiguousarray(points).view(complex)[:, 0])[:, None].view(float)
+
+
+def _likely(
+    circle: np.ndarray,
+    stitch: np.ndarray,
+    centres: np.ndarray,
+    starts: np.ndarray,
+    ends: np.ndarray,
+) -> np.ndarray:
+    """Which pairs of circle and stitch belong to a circle that may be the densest, (n,) of bool.
+
+    No stitch has more than the diameter in a circle, so what has too few near it to reach the
+    thread of the one with most stitches near it can't be.
+    """
+    near = np.bincount(circle, minlength=len(centres))
+    busiest = int(np.argmax(near))
+    there = stitch[circle == busiest]
+    reached = _length_within(centres[busiest], starts[there], ends[there]).sum()
+    return np.asarray(near[circle] * CIRCLE_MM >= reached - _ROUNDING_MM)
+
+
 def _boxes_round(centres: np.ndarray) -> np.ndarray:
     low, high = centres - CIRCLE_MM / 2, centres + CIRCLE_MM / 2
     return np.asarray(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
 
 
 def _length_within(centres: np.ndarray, starts: np.ndarray, ends: np.ndarray) -> np.ndarray:
-    """How much of each stitch lies within the circle that it is paired with, (n,) of mm."""
+    """How much of each stitch lies within the circle that it is paired with, or within the one
+    circle that is given, (n,) of mm."""
     way = ends - starts
     length = np.hypot(way[:, 0], way[:, 1])
     along = way / np.maximum(length, 1e-9)[:, None]

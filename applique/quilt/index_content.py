@@ -39,7 +39,7 @@ class PrintLink:
 @dataclass(frozen=True)
 class IndexBlock:
     """A block on the index: its picture ("" without), everything made of it, and what was noticed.
-    `facts` are None where it could not be built."""
+    `facts` are None where it is not built."""
 
     name: str
     copies: int

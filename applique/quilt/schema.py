@@ -6,6 +6,7 @@ it; what the schema can't say (that a fabric is defined, say) only the reader te
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -49,6 +50,11 @@ def schema(formats: Sequence[str]) -> Schema:
             },
         },
     }
+
+
+def schema_text(formats: Sequence[str]) -> str:
+    """The schema as the text of a file."""
+    return json.dumps(schema(formats), indent=2, ensure_ascii=False) + "\n"
 
 
 def _table(known: Sequence[Key]) -> Schema:

@@ -75,7 +75,7 @@ def missing_words(totals: QuiltTotals) -> str:
     """That blocks are in no figure, "" if all are."""
     if not totals.missing:
         return ""
-    return f"Not reckoned with, because they could not be built: {', '.join(totals.missing)}."
+    return f"Not reckoned with, because they are not built: {', '.join(totals.missing)}."
 
 
 def _fabric(total: FabricTotal) -> ShoppingItem:

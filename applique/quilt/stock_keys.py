@@ -28,7 +28,7 @@ MOST_NESTING_S = 3600.0
 
 _WIDEST_GAP_MM = 100.0
 _LARGEST_FRAME_MM = 300.0
-_SLOWEST, _FASTEST = 50.0, 2000.0
+SLOWEST, FASTEST = 50.0, 2000.0
 """Stitches a minute of any machine (from memory)."""
 
 _PICTURES = ("png", "jpg", "jpeg", "tif", "tiff", "webp")
@@ -164,8 +164,8 @@ def machine(formats: Sequence[str]) -> tuple[Key, ...]:
             "number",
             "Stitches a minute.",
             usual.stitches_per_minute,
-            low=_SLOWEST,
-            high=_FASTEST,
+            low=SLOWEST,
+            high=FASTEST,
         ),
         *(replace(key, only_with="hoops") for key in _HOOPING),
     )

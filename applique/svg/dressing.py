@@ -13,7 +13,7 @@ from applique.svg.document import read_header
 from applique.svg.read import Reading, survey_block
 from applique.svg.select import Candidate, candidates
 from applique.svg.style import colour_hex
-from applique.svg.tagging import declare_prefixes, fabric_element
+from applique.svg.tagging import declare_prefixes, fabric_element, metadata_of
 
 ThreadFor = Callable[[str], Thread]
 """The thread to sew a colour, #rrggbb, with."""
@@ -96,7 +96,7 @@ def _tag(element: etree._Element, thread: Thread) -> None:
 
 def _describe(root: etree._Element, reading: Reading, fabrics: Mapping[str, Fabric]) -> None:
     """Describe the quilt's fabrics among those that the drawing describes or uses."""
-    metadata = _metadata(root)
+    metadata = metadata_of(root)
     described = list(metadata.iterfind(v.META_FABRIC))
     for element in described:
         fabric = fabrics.get(element.get("name", ""))
@@ -107,12 +107,3 @@ def _describe(root: etree._Element, reading: Reading, fabrics: Mapping[str, Fabr
     for name in dict.fromkeys(used):
         if name in fabrics and name not in known:
             metadata.append(fabric_element(fabrics[name]))
-
-
-def _metadata(root: etree._Element) -> etree._Element:
-    found = root.find(v.svg("metadata"))
-    if found is None:
-        found = etree.Element(v.svg("metadata"))
-        found.tail = "\n"
-        root.insert(0, found)
-    return found

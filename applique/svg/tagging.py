@@ -64,6 +64,16 @@ def declare_prefixes(root: etree._Element) -> None:
     etree.cleanup_namespaces(root, top_nsmap=ours, keep_ns_prefixes=[*kept, *ours])
 
 
+def metadata_of(root: etree._Element) -> etree._Element:
+    """The document's metadata; one that has none gets them, empty, at its beginning."""
+    metadata = root.find(v.svg("metadata"))
+    if metadata is None:
+        metadata = etree.Element(v.svg("metadata"))
+        metadata.tail = "\n"
+        root.insert(0, metadata)
+    return metadata
+
+
 def _set_version(root: etree._Element) -> None:
     """A document that says what version it has keeps its word, though it were a newer one."""
     if root.get(v.ROOT_VERSION) is None:
@@ -71,11 +81,7 @@ def _set_version(root: etree._Element) -> None:
 
 
 def _tag_metadata(root: etree._Element, reading: Reading, request: Request) -> None:
-    metadata = root.find(v.svg("metadata"))
-    if metadata is None:
-        metadata = etree.Element(v.svg("metadata"))
-        metadata.tail = "\n"
-        root.insert(0, metadata)
+    metadata = metadata_of(root)
     known = {found.get("name") for found in metadata.iterfind(v.META_FABRIC)}
     for fabric in reading.block.fabrics:
         if fabric.name not in known:

@@ -10,7 +10,7 @@ from applique.building.folder import BuildFolder
 from applique.building.running import Later, Outcome, Run
 from applique.building.task import Task
 from applique.building.workers import Workers
-from tests.building.tasks import count, join, refuse, stumble, task, write
+from tests.building.tasks import task
 
 
 class Watch:
@@ -40,9 +40,9 @@ def hows(outcomes: dict[str, Outcome]) -> dict[str, str]:
 
 def chain(text: str = "ab") -> tuple[Task, ...]:
     return (
-        task(join, "joined", "join", needs=("one", "two"), reads=("1", "2")),
-        task(write, ("1", text), "one"),
-        task(write, ("2", "cd"), "two"),
+        task("join", "joined", "join", needs=("one", "two"), reads=("1", "2")),
+        task("write", ("1", text), "one"),
+        task("write", ("2", "cd"), "two"),
     )
 
 
@@ -92,9 +92,9 @@ def test_another_version_of_the_program_does_everything_again(
 def test_what_fails_stops_only_what_needs_it(tmp_path: Path, jobs: int) -> None:
     outcomes = done(
         tmp_path,
-        task(refuse, "the sail can't be sewn", "bad"),
-        task(join, "j", "after", needs=("bad",)),
-        task(write, ("1", "ab"), "good"),
+        task("refuse", "the sail can't be sewn", "bad"),
+        task("join", "j", "after", needs=("bad",)),
+        task("write", ("1", "ab"), "good"),
         jobs=jobs,
     )
     assert hows(outcomes) == {"bad": "failed", "after": "left out", "good": "built"}
@@ -106,15 +106,19 @@ def test_what_fails_stops_only_what_needs_it(tmp_path: Path, jobs: int) -> None:
 @pytest.mark.parametrize("jobs", [1, 2])
 def test_a_fault_of_the_program_is_told_and_stops_nothing_else(tmp_path: Path, jobs: int) -> None:
     outcomes = done(
-        tmp_path, task(stumble, "s", "bad"), task(write, ("1", "ab"), "good"), jobs=jobs
+        tmp_path, task("stumble", "s", "bad"), task("write", ("1", "ab"), "good"), jobs=jobs
     )
     assert hows(outcomes) == {"bad": "failed", "good": "built"}
     assert "ZeroDivisionError" in outcomes["bad"].message
 
 
 def test_what_follows_is_done_though_something_failed(tmp_path: Path) -> None:
-    follower = task(join, "j", "after", needs=("bad", "good"), reads=("1", "missing"), follows=True)
-    outcomes = done(tmp_path, task(refuse, "no", "bad"), task(write, ("1", "ab"), "good"), follower)
+    follower = task(
+        "join", "j", "after", needs=("bad", "good"), reads=("1", "missing"), follows=True
+    )
+    outcomes = done(
+        tmp_path, task("refuse", "no", "bad"), task("write", ("1", "ab"), "good"), follower
+    )
     assert hows(outcomes)["after"] == "built"
     assert (tmp_path / "j").read_bytes() == b"ab"
 
@@ -122,12 +126,12 @@ def test_what_follows_is_done_though_something_failed(tmp_path: Path) -> None:
 def test_tasks_may_come_of_the_facts_of_others(tmp_path: Path) -> None:
     def of_lengths(facts):
         return [
-            task(write, (f"n{f['length']}", "x"), f"{name} counted") for name, f in facts.items()
+            task("write", (f"n{f['length']}", "x"), f"{name} counted") for name, f in facts.items()
         ]
 
     later = Later(("one", "bad"), of_lengths)
     outcomes = done(
-        tmp_path, task(write, ("1", "abc"), "one"), task(refuse, "no", "bad"), later=(later,)
+        tmp_path, task("write", ("1", "abc"), "one"), task("refuse", "no", "bad"), later=(later,)
     )
     assert hows(outcomes)["one counted"] == "built"
     assert (tmp_path / "n3").exists()
@@ -136,7 +140,7 @@ def test_tasks_may_come_of_the_facts_of_others(tmp_path: Path) -> None:
 
 def test_a_task_is_given_what_it_made_before(tmp_path: Path) -> None:
     def counting(version: int) -> Task:
-        return task(count, ("c", version), keeps=("c",))
+        return task("count", ("c", version), keeps=("c",))
 
     done(tmp_path, counting(1))
     done(tmp_path, counting(2))
@@ -161,11 +165,11 @@ def test_a_full_disk_is_told_and_stops_nothing_else(
         put(results)
 
     monkeypatch.setattr(folder, "put_all_in_place", full)
-    outcomes = done(tmp_path, task(write, ("1", "ab"), "one"), task(write, ("2", "ab"), "two"))
+    outcomes = done(tmp_path, task("write", ("1", "ab"), "one"), task("write", ("2", "ab"), "two"))
     assert hows(outcomes) == {"one": "failed", "two": "built"}
     assert "No space left" in outcomes["one"].message
     monkeypatch.setattr(folder, "put_all_in_place", put)
-    assert hows(done(tmp_path, task(write, ("1", "ab"), "one"))) == {"one": "built"}
+    assert hows(done(tmp_path, task("write", ("1", "ab"), "one"))) == {"one": "built"}
 
 
 def test_the_watcher_hears_of_everything(tmp_path: Path) -> None:

@@ -33,6 +33,7 @@ class Editor:
             "INKSCAPE_PROFILE_DIR": str(self.profile),
             "UNDERLAP_MESSAGES": str(self.messages),
             "UNDERLAP_EDITOR": self.program,
+            "UNDERLAP_NO_BROWSER": "1",
         }
 
     def told(self) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import io
 from pathlib import Path
 
@@ -11,47 +10,16 @@ from lxml import etree
 
 from applique.checks import check_document
 from applique.cli.main import main
-from applique.editor import install
 from applique.editor.cut import cut_into
-from applique.editor.dialogs import EFFECTS
 from applique.editor.inx import LAUNCHER
 from applique.editor.named import DOCUMENT_VARIABLE, as_named
 from applique.errors import InputError, OutputError, UsageError
-from applique.files import parse_svg, read_svg, svg_bytes
+from applique.files import parse_svg, read_svg
 from applique.pipeline import make_layers
 from applique.svg import vocabulary as v
 from applique.svg.cutlayer import read_cut_lines
+from tests.editor.asked import asked
 from tests.editor.real import Editor
-
-BLOCK = (
-    f'<svg xmlns="{v.SVG}" xmlns:ap="{v.AP}" width="100mm" height="100mm" viewBox="0 0 100 100">'
-    '<rect ap:fabric="sea blue" fill="#2f6f8f" x="10" y="50" width="60" height="30"/>'
-    '<circle ap:fabric="sun yellow" fill="#f2b632" cx="60" cy="40" r="20"/></svg>'
-)
-
-
-@pytest.fixture(scope="module")
-def layered(tmp_path_factory: pytest.TempPathFactory) -> bytes:
-    path = tmp_path_factory.mktemp("block") / "block.svg"
-    path.write_text(BLOCK)
-    tree = read_svg(path)
-    make_layers(tree.getroot())
-    return svg_bytes(tree)
-
-
-@pytest.fixture
-def saved(layered: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The block's file, as the editor has it open."""
-    path = tmp_path / "harbour.svg"
-    path.write_bytes(layered)
-    monkeypatch.setenv(DOCUMENT_VARIABLE, str(path))
-    return path
-
-
-def options(**changed: object) -> argparse.Namespace:
-    """The dialog's values as the editor passes them: all of them, as text."""
-    usual = {parameter.name: parameter.default for parameter in EFFECTS["cut"].parameters()}
-    return argparse.Namespace(**(usual | {name: str(value) for name, value in changed.items()}))
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -79,7 +47,7 @@ def test_it_writes_what_the_command_writes(saved: Path, capsys: pytest.CaptureFi
     assert main(["cut", str(saved), "-o", str(folder)]) == 0
     by_command = contents(folder)
     # The record of the nesting is taken up, so that both lay the pieces alike.
-    told = cut_into(read_svg(saved).getroot(), options())
+    told = cut_into(read_svg(saved).getroot(), asked("cut"))
     assert told[0] == f"2 sheets in {folder}: sea blue 1, sun yellow 1"
     assert {"sea-blue-1.svg", "sea-blue-1.dxf", "pictures/sun-yellow-1.png"} <= set(by_command)
     assert contents(folder) == by_command
@@ -87,8 +55,10 @@ def test_it_writes_what_the_command_writes(saved: Path, capsys: pytest.CaptureFi
 
 def test_what_is_asked_is_done(saved: Path) -> None:
     root = read_svg(saved).getroot()
-    asked = options(sheets="90x90=2, 200x100", face="right", copies=2, tool="scissors", gap=5)
-    told = cut_into(root, asked)
+    options = asked(
+        "cut", sheets="90x90=2, 200x100", face="right", copies=2, tool="scissors", gap=5
+    )
+    told = cut_into(root, options)
     assert told[-1].startswith("Print the patterns at 100 %")
     files = contents(saved.with_name("harbour-cut"))
     assert "sea-blue-1.pdf" in files and "sea-blue-1.dxf" not in files
@@ -99,7 +69,7 @@ def test_what_is_asked_is_done(saved: Path) -> None:
 
 def test_the_sheets_are_nobodys_pieces(saved: Path) -> None:
     with_sheets, without = (read_svg(saved).getroot() for _ in range(2))
-    cut_into(with_sheets, options())
+    cut_into(with_sheets, asked("cut"))
     assert check_document(with_sheets) == check_document(without)
     assert len(read_cut_lines(with_sheets)) == len(read_cut_lines(without)) == 2
     for root in (with_sheets, without):
@@ -110,7 +80,7 @@ def test_the_sheets_are_nobodys_pieces(saved: Path) -> None:
 
 def test_a_fabric_that_can_not_be_cut_stops_no_other(saved: Path) -> None:
     root = read_svg(saved).getroot()
-    told = cut_into(root, options(sheets="55x55"))
+    told = cut_into(root, asked("cut", sheets="55x55"))
     assert sheets_in(root) == [("sun yellow", "1")]
     assert told[0].endswith("sun yellow 1")
     assert told[1].startswith("1 (needs 46.8 x 76.8 mm, margin included): fits on no sheet")
@@ -118,7 +88,7 @@ def test_a_fabric_that_can_not_be_cut_stops_no_other(saved: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("asked", "refused", "sentence"),
+    ("changed", "refused", "sentence"),
     [
         ({"sheets": "30x30"}, InputError, "fits on no sheet"),
         ({"sheets": "305"}, UsageError, "'305' is not a size"),
@@ -129,12 +99,12 @@ def test_a_fabric_that_can_not_be_cut_stops_no_other(saved: Path) -> None:
     ],
 )
 def test_a_refusal_is_a_sentence_and_leaves_all_alone(
-    saved: Path, asked: dict[str, object], refused: type[Exception], sentence: str
+    saved: Path, changed: dict[str, object], refused: type[Exception], sentence: str
 ) -> None:
     root = read_svg(saved).getroot()
     before = etree.tostring(root)
     with pytest.raises(refused, match=sentence):
-        cut_into(root, options(**asked))
+        cut_into(root, asked("cut", **changed))
     assert etree.tostring(root) == before
     assert list(saved.parent.iterdir()) == [saved]
 
@@ -145,8 +115,8 @@ def test_a_drawing_that_was_never_saved_needs_a_folder(
     monkeypatch.setenv(DOCUMENT_VARIABLE, "")
     for folder in ("", "sheets"):
         with pytest.raises(UsageError, match="save the drawing first, or name a folder"):
-            cut_into(parsed(layered), options(folder=folder))
-    cut_into(parsed(layered), options(folder=tmp_path / "sheets"))
+            cut_into(parsed(layered), asked("cut", folder=folder))
+    cut_into(parsed(layered), asked("cut", folder=tmp_path / "sheets"))
     assert "sea-blue-1.svg" in contents(tmp_path / "sheets")
 
 
@@ -158,20 +128,15 @@ def test_a_name_that_the_editor_puts_into_our_extensions_is_as_it_was_typed(tmp_
 
 
 def test_the_real_editor_draws_the_sheets_and_writes_the_files(
-    inkscape: str, layered: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    real_editor: Editor, layered: bytes, tmp_path: Path
 ) -> None:
-    profile = tmp_path / "profile"
-    monkeypatch.setenv("INKSCAPE_PROFILE_DIR", str(profile))
-    monkeypatch.setenv("UNDERLAP_EDITOR", inkscape)
-    install.install()
-    editor = Editor(inkscape, profile, tmp_path / "messages.txt")
     drawing = tmp_path / "harbour.svg"
     drawing.write_bytes(layered)
     # A folder named without a place lies beside the drawing.
-    editor.prefer("cut", folder="to cut/mats", sheets="200x150", copies=2)
-    root = editor.run_effect("cut", drawing, tmp_path / "out.svg")
+    real_editor.prefer("cut", folder="to cut/mats", sheets="200x150", copies=2)
+    root = real_editor.run_effect("cut", drawing, tmp_path / "out.svg")
     folder = tmp_path / "to cut" / "mats"
-    assert f"2 sheets in {folder}: sea blue 1, sun yellow 1" in editor.told()
+    assert f"2 sheets in {folder}: sea blue 1, sun yellow 1" in real_editor.told()
     assert "sun-yellow-1.svg" in contents(folder)
     assert sheets_in(root) == [("sea blue", "1"), ("sun yellow", "1")]
     [layer] = [child for child in root if child.get(v.ROLE) == v.ROLE_SHEETS]

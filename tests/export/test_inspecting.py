@@ -103,7 +103,6 @@ def test_needle_thread_lies_about_the_published_figure(sewn_sample: FileFigures)
     assert plausible("embroidery", sewn_sample.thread, sewn_sample.stitches)
 
 
-@pytest.mark.xfail(reason="two thirds of needle thread on a satin's back leave 1.4 to 1.7 m")
 def test_bobbin_thread_lies_about_the_published_figure(sewn_sample: FileFigures) -> None:
     """3 m of bobbin thread for 1,000 stitches are a maker's published figure."""
     assert 2 <= sewn_sample.thread.bobbin_mm / sewn_sample.stitches <= 4

@@ -8,10 +8,9 @@ from shapely.affinity import translate
 from applique.layering.crossing import may_end_early
 from applique.layering.stack import lay
 from applique.model import EMPTY, Block, LaidPiece, Piece
-from applique.proof.cover import thread_area
 from applique.settings import resolve
 from applique.stitches.piece import sew
-from tests.shapes import circle, piece, polygon, rectangle, square
+from tests.shapes import circle, piece, polygon, rectangle, sewn_area, square
 
 THREAD_MM = 0.193
 """Diameter of 40 wt thread (computed in docs/sources.md from its weight)."""
@@ -68,7 +67,7 @@ def test_a_dive_leaves_no_gap(degrees: float, mirrored: bool, upper_edge: str) -
     outside = seen.buffer(1.0).difference(lower)
     inside = seen.buffer(2.5).intersection(lower)
     band = shapely.union(outside, inside).difference(above)
-    sewn = thread_area([path for laid in pieces for path in edges_of(laid)])
+    sewn = sewn_area([path for laid in pieces for path in edges_of(laid)])
     bare = shapely.get_parts(band.difference(sewn))
     assert band.area > 5
     assert max((part.area for part in bare), default=0.0) <= SMALLEST_GAP_MM2
@@ -92,7 +91,7 @@ def test_only_the_upper_edge_is_sewn_along_a_shared_line() -> None:
         both = layers_at([*edges_of(lower), *edges_of(upper)], along)
         assert both == pytest.approx(layers_at(edges_of(upper), along))
         raw_edge = shapely.LineString([(30, 0), (30, 30)])
-        over = shapely.union(right, thread_area([*edges_of(lower), *edges_of(upper)]))
+        over = shapely.union(right, sewn_area([*edges_of(lower), *edges_of(upper)]))
         assert raw_edge.difference(over).length == 0
 
 
@@ -137,7 +136,7 @@ def test_crossing_edges_are_two_layers_but_for_where_all_three_meet(apart_mm: fl
     above = shapely.union(middle, upper)
     seen = shapely.LineString([(10, 0), (20, 0)])
     band = seen.buffer(1.0).difference(lower).union(seen.buffer(2.5).intersection(lower))
-    bare = shapely.get_parts(band.difference(above).difference(thread_area(stitches)))
+    bare = shapely.get_parts(band.difference(above).difference(sewn_area(stitches)))
     near = [part.area for part in bare if shapely.dwithin(part, shapely.Point(20, 0), 5)]
     assert max(near, default=0.0) <= SMALLEST_GAP_MM2
 

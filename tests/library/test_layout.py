@@ -97,3 +97,9 @@ def test_a_label_is_given_to_one_piece_only() -> None:
 def test_text_that_is_no_layout_is_refused_with_its_line() -> None:
     with pytest.raises(InputError, match="line 1"):
         read_layout("block = = 3")
+
+
+def test_a_number_that_is_far_too_long_is_a_sentence() -> None:
+    # Python itself reads no number of so many digits.
+    with pytest.raises(InputError, match="a number in it is far too long"):
+        read_layout("a = " + "9" * 5000)

@@ -14,7 +14,7 @@ from applique.paper.flow import FlowBlock, Section, flowed
 from applique.paper.pdf import pdf_bytes
 from applique.paper.run_content import RunSheet
 from applique.paper.run_stops import WORDS_MM
-from applique.paper.run_words import duration, minutes, thousands
+from applique.paper.run_words import minutes, thousands
 from applique.paper.runsheet import run_sheet_printout
 from applique.paper.sizes import MARGIN_MM, sheet_mm
 from tests.runsheets import cases
@@ -125,11 +125,3 @@ def test_what_belongs_together_stays_together() -> None:
     )
     found = [[item.text for item in page] for page in flowed([section], (100.0, 100.0), 10.0)]
     assert found == [["first", "a"], ["again", "b", "c"]]
-
-
-@pytest.mark.parametrize(
-    ("number", "words"),
-    [(0.44, "0 min"), (59.4, "59 min"), (59.6, "1 h 0 min"), (125, "2 h 5 min")],
-)
-def test_long_times_are_told_in_hours(number: float, words: str) -> None:
-    assert duration(number) == words

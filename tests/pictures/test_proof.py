@@ -8,11 +8,13 @@ import pytest
 from PIL import Image
 
 from applique.model import Step, Thread
+from applique.pictures.block import BLOCK_PX, block_picture
 from applique.pictures.canvas import LONG_SIDE_PX, MOST_PX_PER_MM, Area, Canvas
 from applique.pictures.colours import HEAT, INK, WHITE
 from applique.pictures.heat import NeedleMap
-from applique.pictures.proof import proof_picture
-from applique.pictures.scene import FabricShape
+from applique.pictures.proof import proof_and_block, proof_picture
+from applique.pictures.scene import FabricShape, Scene
+from applique.pictures.swatches import FabricPrint
 from applique.pictures.words import write, write_boxed, write_over
 from applique.proof.crowding import counts
 from tests.shapes import square
@@ -35,7 +37,7 @@ def picture(steps: list[Step], side: float = 30.0, area: Area | None = None) -> 
     figures = ["COVERED 99.9 %", "5 IN A CIRCLE"]
     points = np.vstack([np.zeros((0, 2)), *(path for step in steps for path in step.paths)])
     needles = NeedleMap(points, counts(points))
-    return proof_picture("Harbour", figures, "#cfe3ea", steps, fabrics, needles, area)
+    return proof_picture("Harbour", figures, Scene("#cfe3ea", steps, fabrics), needles, area)
 
 
 def opened(data: bytes) -> Image.Image:
@@ -120,3 +122,58 @@ def test_boxed_words_stand_light_on_dark() -> None:
     assert tuple(pixels[50 - 15 - 16, 200]) == WHITE
     box = pixels[35:65, 150:250].reshape(-1, 3)
     assert 0.1 < (box == WHITE).all(axis=1).mean() < 0.5
+
+
+def both(
+    fabric_print: FabricPrint | None = None, background_print: FabricPrint | None = None
+) -> tuple[Image.Image, Image.Image]:
+    """The proof's picture, and that of the block with a frame wider than its one piece."""
+    fabrics = [FabricShape("sail", "#2f6f8f", square(30.0), fabric_print)]
+    steps = sewn([(0, 0), (30, 0), (30, 30)])
+    needles = NeedleMap(steps[0].paths[0], counts(steps[0].paths[0]))
+    scene = Scene("#cfe3ea", steps, fabrics, background_print)
+    frame = Area(-20.0, -20.0, 60.0, 60.0)
+    data = proof_and_block("Harbour", [], scene, needles, frame, 900)
+    proof, block = (opened(each).convert("RGB") for each in data)
+    return proof, block
+
+
+def test_one_drawing_gives_the_proof_and_the_block() -> None:
+    proof, block = both()
+    assert block.size == (BLOCK_PX, BLOCK_PX)
+    per_mm = BLOCK_PX / 60
+    cloth, sky = (0x2F, 0x6F, 0x8F), (0xCF, 0xE3, 0xEA)
+    seen = [block.getpixel((round(x * per_mm), round(30 * per_mm))) for x in (5, 19, 21, 40, 58)]
+    assert seen == [sky, sky, cloth, cloth, sky]
+    assert {colour for _, colour in proof.getcolors(1_000_000)} >= {sky, cloth, INK}
+    # The label stands in the middle of the piece, in the proof alone.
+    middle = np.asarray(block)[round(25 * per_mm) : round(45 * per_mm), round(25 * per_mm) :]
+    assert (middle[:, : round(20 * per_mm)] == cloth).all()
+
+
+def test_the_block_looks_as_it_does_when_drawn_alone() -> None:
+    _, block = both()
+    fabrics = [FabricShape("sail", "#2f6f8f", square(30.0))]
+    steps = sewn([(0, 0), (30, 0), (30, 30)])
+    alone = opened(block_picture("#cfe3ea", steps, fabrics, Area(-20.0, -20.0, 60.0, 60.0)))
+    off = np.abs(np.asarray(block, dtype=int) - np.asarray(alone.convert("RGB"), dtype=int))
+    assert off.max(axis=2).mean() < 1.0
+
+
+def test_prints_show_in_both_pictures() -> None:
+    red = FabricPrint(np.full((4, 4, 3), (200, 10, 20), dtype=np.uint8), 10.0, 10.0)
+    green = FabricPrint(np.full((4, 4, 3), (20, 160, 30), dtype=np.uint8), 10.0, 10.0)
+    for image in both(red, green):
+        colours = {colour: count for count, colour in image.getcolors(1_000_000)}
+        assert colours[200, 10, 20] > 10_000
+        assert colours[20, 160, 30] > 10_000
+        assert (0xCF, 0xE3, 0xEA) not in colours
+
+
+def test_a_smaller_picture_shows_the_same() -> None:
+    points = np.array([(0.0, 0.0), (30.0, 0.0)])
+    scene = Scene("#cfe3ea", sewn([(0, 0), (30, 0)]), [FabricShape("sail", "#2f6f8f", square(30))])
+    needles = NeedleMap(points, counts(points))
+    small = opened(proof_picture("Harbour", [], scene, needles, long_side_px=1600))
+    usual = opened(proof_picture("Harbour", [], scene, needles))
+    assert usual.width - small.width == 2 * (LONG_SIDE_PX - 1600)

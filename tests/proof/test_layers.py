@@ -70,3 +70,10 @@ def test_thread_that_only_grazes_a_place_is_not_named_there() -> None:
     grazing = np.array([(-12.0, 2.6), (12.0, 2.6)])
     found = thread_layers([satin(), satin(turn=90), grazing], ["1", "2", "3"])
     assert found.pieces == ("1", "2")
+
+
+def test_one_stitch_is_the_densest_place_where_there_is_no_other() -> None:
+    """A circle round its middle holds its whole diameter of it, and no more."""
+    found = thread_layers([np.array([(0.0, 0.0), (3.0, 0.0)])], ["1"])
+    assert found.most == pytest.approx(1.0 * THREAD_MM / (math.pi / 4))
+    assert found.place == (1.5, 0.0)

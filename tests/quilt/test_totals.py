@@ -125,7 +125,7 @@ def test_a_block_without_facts_is_named_and_not_reckoned_with() -> None:
     totals = totals_of(project(entry("Gull"), entry("Whale")), {"Gull": facts()}, [])
     assert totals.missing == ("Whale",)
     assert totals.work.blocks == 1
-    assert "could not be built: Whale." in shopping_text(totals)
+    assert "are not built: Whale." in shopping_text(totals)
 
 
 def test_rows_that_show_more_blocks_than_are_sewn_are_told_of() -> None:

@@ -5,34 +5,16 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from applique.building.asked import CutAsked
 from applique.building.task import Given, Made
 from applique.cutsheets.cutting import cut_lots
-from applique.cutsheets.files import RECORD, files_of
+from applique.cutsheets.files import files_of
 from applique.cutsheets.reading import cut_block, lots_among
 from applique.cutting.lots import CutBlock
-from applique.cutting.record import needed_as_record
-from applique.cutting.request import CutRequest
+from applique.cutting.record import RECORD, needed_as_record
 from applique.errors import InputError
 from applique.files import parse_svg
-
-
-@dataclass(frozen=True, eq=False)
-class CutAsked:
-    """The fabrics to be cut: one, or those that share mats; "" stands for the card that templates
-    are cut from.
-
-    `blocks` are all blocks of the quilt, so that each keeps its letter: its name, the files of
-    those of its cut lines that are of these fabrics, and how often it is made.
-    """
-
-    fabrics: tuple[str, ...]
-    blocks: tuple[tuple[str, tuple[str, ...], int], ...]
-    request: CutRequest
-    most_seconds: float
-    folder: str
-    paper_mm: tuple[float, float]
 
 
 def make(asked: CutAsked, given: Given) -> Made:

@@ -3,60 +3,20 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterable, Sequence
 
+from applique.building.asked import INDEX, SHOPPING, SHOPPING_TEXT, SWATCHES, FrontAsked
 from applique.building.task import Given, Made
-from applique.building.works.swatched import Swatched
-from applique.cutting.needed import FabricNeeded
+from applique.building.works.swatched import pictures_of, prints_of
+from applique.cutting.needed import WEB, FabricNeeded
 from applique.names import plain_names
 from applique.pages.index import index_page
 from applique.pages.shopping import shopping_page
 from applique.quilt.facts import BlockFacts
 from applique.quilt.index_content import CutFabric, IndexBlock, IndexContent, Link, PrintLink
-from applique.quilt.project import BlockEntry, Project
 from applique.quilt.shopping import shopping_text
 from applique.quilt.top import top_of
 from applique.quilt.totals import totals_of
-
-INDEX = "index.html"
-SHOPPING = "shopping-list.html"
-SHOPPING_TEXT = "shopping-list.txt"
-SWATCHES = "swatches"
-
-
-@dataclass(frozen=True, eq=False)
-class BlockShown:
-    """A block as it stands in the folder: what it comes to (None where it was never built), its
-    picture ("" for none), links to its files, and what was noticed."""
-
-    entry: BlockEntry
-    facts: Mapping[str, Any] | None
-    picture: str
-    links: tuple[Link, ...]
-    told: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class CutShown:
-    """The cut sheets of a fabric."""
-
-    fabric: str
-    links: tuple[Link, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class FrontAsked:
-    """A quilt's front: its project, its blocks, the cut sheets, what the pieces need of each
-    fabric, the pictures of fabrics, and what was noticed of the whole."""
-
-    project: Project
-    blocks: tuple[BlockShown, ...]
-    cut: tuple[CutShown, ...]
-    needed: tuple[FabricNeeded, ...]
-    swatches: Mapping[str, Swatched]
-    told: tuple[str, ...]
 
 
 def make(asked: FrontAsked, given: Given) -> Made:
@@ -68,7 +28,8 @@ def make(asked: FrontAsked, given: Given) -> Made:
         if shown.facts is not None
     }
     totals = totals_of(project, facts, _summed(asked.needed))
-    pictures = _pictures(asked.swatches)
+    prints, told = prints_of(asked.swatches)
+    pictures = dict(zip(_picture_files(prints), pictures_of(prints).values(), strict=True))
     binding = project.assembly.binding
     content = IndexContent(
         totals=totals,
@@ -87,8 +48,8 @@ def make(asked: FrontAsked, given: Given) -> Made:
         ),
         colours={name: stock.fabric.colour for name, stock in project.fabrics.items()},
         prints={
-            name: PrintLink(file, swatched.swatch.width_mm, swatched.swatch.height_mm)
-            for (name, swatched), file in zip(asked.swatches.items(), pictures, strict=True)
+            name: PrintLink(file, it.width_mm, it.height_mm)
+            for (name, it), file in zip(prints.items(), pictures, strict=True)
         },
         binding=None if binding is None else binding.fabric,
         cut=tuple(CutFabric(shown.fabric, shown.links) for shown in asked.cut),
@@ -100,20 +61,16 @@ def make(asked: FrontAsked, given: Given) -> Made:
         SHOPPING: shopping_page(totals),
         SHOPPING_TEXT: shopping_text(totals).encode(),
     }
-    return Made({**files, **pictures}, {}, totals.findings)
+    return Made({**files, **pictures}, {}, (*told, *totals.findings))
 
 
-def _pictures(swatches: Mapping[str, Swatched]) -> dict[str, bytes]:
-    """The swatches as files of the quilt's folder, in their order."""
-    safe = plain_names(swatches, "fabric")
-    return {
-        f"{SWATCHES}/{stem}.png": swatched.data
-        for stem, swatched in zip(safe, swatches.values(), strict=True)
-    }
+def _picture_files(prints: Iterable[str]) -> list[str]:
+    """The names of the files that show some fabrics."""
+    return [f"{SWATCHES}/{stem}.png" for stem in plain_names(prints, "fabric")]
 
 
 def _summed(needed: Sequence[FabricNeeded]) -> list[FabricNeeded]:
-    """One need for each fabric: what each fabric's sheets take of fusible web is added up."""
+    """One need for each fabric, and last for fusible web, of which each fabric's sheets tell."""
     by_fabric: dict[str, list[FabricNeeded]] = defaultdict(list)
     for each in needed:
         by_fabric[each.fabric].append(each)
@@ -126,5 +83,5 @@ def _summed(needed: Sequence[FabricNeeded]) -> list[FabricNeeded]:
             length_mm=sum(it.length_mm for it in every),
             fat_quarters=every[0].fat_quarters if len(every) == 1 else None,
         )
-        for fabric, every in by_fabric.items()
+        for fabric, every in sorted(by_fabric.items(), key=lambda it: it[0] == WEB)
     ]

@@ -7,55 +7,35 @@ import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from lxml import etree
-
-from applique.building.files import BlockFiles
+from applique.building.asked import FACTS, HoopingsAsked
 from applique.building.task import Given, Made
-from applique.building.works.swatched import Swatched
-from applique.carding import card_of
+from applique.building.works.swatched import patch_prints
+from applique.carding import card_from
 from applique.export.machine import machine_file
-from applique.export.reading import read_machine
+from applique.export.reading import reading_of_made
 from applique.files import parse_svg
 from applique.hooping import plan_hoopings, read_layered
 from applique.hoops.frame import background_mm
 from applique.hoops.layered import Layered
 from applique.hoops.request import HoopRequest
 from applique.hoopsheets import files_of, stitch_file_name
-from applique.model import Plan
+from applique.model import Plan, Step
 from applique.pages.runsheet import run_sheet_page
 from applique.pages.stitchout import stitch_out_page
+from applique.paper.card import card_printout
 from applique.paper.content import Card
 from applique.paper.pdf import pdf_bytes
 from applique.paper.run_content import RunSheet
 from applique.paper.runsheet import run_sheet_printout
-from applique.pipeline import read_plan
 from applique.quilt.facts import SizeMm, facts_of
-from applique.quilt.project import Guidance, Handwork, Machine
 from applique.quilt.yardage import background_cut_mm
 from applique.renewal import relabelled
 from applique.report import Finding
-from applique.runsheets.sheet import run_sheet_of_block, run_sheet_of_hoopings
+from applique.runsheets.sheet import run_sheet_of_hoopings, run_sheet_of_steps
 from applique.runsheets.wishes import Wishes
-from applique.stitchouts import SewnFile, stitch_out_of
+from applique.sequence.plan import plan_of
+from applique.stitchouts import SewnFile, hooped_files, stitch_out_of
 from applique.svg.tagged import read_steps
-
-FACTS = "block"
-"""The fact that holds what the block comes to."""
-
-
-@dataclass(frozen=True, eq=False)
-class HoopingsAsked:
-    """A layered block to be sewn: its files, the machine, the hoops that are there (None: one file
-    for all of it), what the user said of her hands and materials, the paper of the templates, and
-    the pictures of fabrics."""
-
-    files: BlockFiles
-    machine: Machine
-    hooping: HoopRequest | None
-    handwork: Handwork
-    guidance: Guidance
-    paper_mm: tuple[float, float]
-    swatches: Mapping[str, Swatched]
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,19 +56,22 @@ def make(asked: HoopingsAsked, given: Given) -> Made:
     """The stitch files, read back, and the papers and pages for them."""
     root = parse_svg(io.BytesIO(given.files[asked.files.layers]), asked.files.layers).getroot()
     layered = read_layered(root)
-    card, _ = card_of(root)
+    steps = relabelled(read_steps(root).steps, layered.block.parts)
+    card, _ = card_from(layered.block, layered.laid, steps)
     wishes = Wishes(asked.machine, asked.handwork, asked.guidance)
     if asked.hooping is None:
-        sewing = _in_one(root, layered, card, wishes, asked)
+        sewing = _in_one(layered, steps, card, wishes, asked)
     else:
         sewing = _hooped(layered, card, wishes, asked.hooping, asked)
     files = asked.files
-    page = stitch_out_page(stitch_out_of(layered, sewing.played))
+    played = stitch_out_of(layered, sewing.played).printed(patch_prints(asked.swatches))
     links = {"stitch-out": _beside(files.stitch_out), "card": _beside(files.card)}
+    printout, _ = card_printout(card, asked.paper_mm)
     made = {f"{files.hoopings}/{name}": data for name, data in sewing.files.items()}
+    made[files.card] = pdf_bytes(printout)
     made[files.run_sheet] = run_sheet_page(sewing.sheet, links)
     made[files.run_sheet_pdf] = pdf_bytes(run_sheet_printout(sewing.sheet, asked.paper_mm))
-    made[files.stitch_out] = page
+    made[files.stitch_out] = stitch_out_page(played)
     frame = layered.block.frame
     finished = (0.0, 0.0) if frame is None else (frame.width, frame.height)
     allowance = 0.0 if frame is None else frame.seam_allowance
@@ -109,23 +92,22 @@ def make(asked: HoopingsAsked, given: Given) -> Made:
 
 
 def _in_one(
-    root: etree._Element, layered: Layered, card: Card, wishes: Wishes, asked: HoopingsAsked
+    layered: Layered, steps: Sequence[Step], card: Card, wishes: Wishes, asked: HoopingsAsked
 ) -> _Sewing:
     """One file for all of the block."""
     suffix = asked.machine.format
-    plan, findings = read_plan(root)
+    plan = plan_of(steps, layered.block.name, layered.block.centre)
     name = f"{asked.files.stem}.{suffix}"
-    data = machine_file(plan, suffix).data
-    steps = tuple(relabelled(read_steps(root).steps, layered.block.parts))
-    played = SewnFile("", read_machine(data, suffix), steps, plan.centre)
+    made = machine_file(plan, suffix)
+    played = SewnFile("", reading_of_made(made, plan.name, suffix), tuple(steps), plan.centre)
     return _Sewing(
-        files={name: data},
+        files={name: made.data},
         played=[played],
         plans=[plan],
-        sheet=run_sheet_of_block(root, card, name, wishes),
+        sheet=run_sheet_of_steps(steps, plan, card, name, wishes),
         hooped=[_whole(layered)],
         background_mm=None,
-        findings=[*layered.findings, *findings],
+        findings=layered.findings,
     )
 
 
@@ -138,21 +120,14 @@ def _hooped(
     results = files_of(hoopings, layered, request, suffix, asked.paper_mm)
     plan = hoopings.plan
     names = [stitch_file_name(asked.files.stem, it.number, suffix) for it in plan.hoopings]
-    played = [
-        SewnFile(
-            f"Hooping {hooping.number}",
-            read_machine(made.data, suffix),
-            hooping.steps,
-            hooping.centre,
-            hooping.turned,
-            hooping.field_box_mm,
-        )
-        for hooping, made in zip(plan.hoopings, results.stitched, strict=True)
+    readings = [
+        reading_of_made(made, filed.name, suffix)
+        for made, filed in zip(results.stitched, results.plans, strict=True)
     ]
     grip = 2 * request.frame.grip_mm
     return _Sewing(
         files=results.files,
-        played=played,
+        played=hooped_files(plan, readings),
         plans=results.plans,
         sheet=run_sheet_of_hoopings(plan, request, card, names, wishes),
         hooped=[(it.field.width_mm + grip, it.field.height_mm + grip) for it in plan.hoopings],

@@ -5,11 +5,11 @@ from __future__ import annotations
 import copy
 import io
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from lxml import etree
 
-from applique.building.sources import Source
+from applique.building.asked import CUT_FILES, LayersAsked
+from applique.building.shelf import StepShelf
 from applique.building.task import Given, Made
 from applique.checks import check_document
 from applique.errors import InputError
@@ -17,37 +17,19 @@ from applique.files import parse_svg, svg_bytes
 from applique.library.compose import compose_block
 from applique.library.layout import read_layout
 from applique.library.shelf import read_library
-from applique.model import Fabric, Thread
+from applique.model import Thread
 from applique.names import plain_names
 from applique.pipeline import make_layers, refresh_layers
-from applique.quilt.project import BlockEntry
 from applique.report import Finding, errors_in
 from applique.settings import plain
 from applique.svg import vocabulary as v
 from applique.svg.dressing import dress
 from applique.svg.read import Request
 from applique.svg.tagged import read_steps
+from applique.svg.tagging import metadata_of
 from applique.threads.nearest import nearest_spool
 from applique.threads.spool import Spool
 from applique.units import compact
-
-CUT_FILES = "cut files"
-"""The fact that tells, by fabric, which file has its cut lines."""
-
-
-@dataclass(frozen=True, eq=False)
-class LayersAsked:
-    """A block to be layered. It is written as `layers`, its cut lines by fabric into the folder
-    `cut_lines`; `spools` are the
-    threads that may be used, empty for any; `defaults` hold where the block has none of its own."""
-
-    entry: BlockEntry
-    source: Source
-    fabrics: Mapping[str, Fabric]
-    spools: tuple[Spool, ...]
-    defaults: Mapping[str, float | str]
-    layers: str
-    cut_lines: str
 
 
 def make(asked: LayersAsked, given: Given) -> Made:
@@ -61,7 +43,8 @@ def make(asked: LayersAsked, given: Given) -> Made:
     findings += dress(root, asked.fabrics, _thread_for(asked.spools))
     if errors_in(findings):
         raise InputError(f"{asked.entry.file} can't be sewn as it is", errors_in(findings))
-    findings += _layered(root, asked)
+    shelf = StepShelf(given.before.get(asked.steps))
+    findings += _layered(root, asked, shelf)
     findings += check_document(root)
     lines = _cut_lines(root)
     safe = plain_names([fabric or "card" for fabric in lines], "fabric")
@@ -70,7 +53,7 @@ def make(asked: LayersAsked, given: Given) -> Made:
     }
     files = {cut_files[fabric]: data for fabric, data in lines.items()}
     return Made(
-        {asked.layers: svg_bytes(tree), **files},
+        {asked.layers: svg_bytes(tree), asked.steps: shelf.as_bytes(), **files},
         {CUT_FILES: cut_files},
         tuple(dict.fromkeys(findings)),
     )
@@ -93,24 +76,21 @@ def _drawing(asked: LayersAsked) -> tuple[etree._ElementTree, list[Finding]]:
     return composed.tree, list(composed.findings)
 
 
-def _layered(root: etree._Element, asked: LayersAsked) -> tuple[Finding, ...]:
+def _layered(root: etree._Element, asked: LayersAsked, shelf: StepShelf) -> tuple[Finding, ...]:
     """Make the layers; in a block that has some already, what was edited by hand is kept."""
     request = Request((), asked.entry.settings, asked.entry.finished_mm)
     if not asked.entry.is_layout and read_steps(root).steps and not asked.entry.settings:
         if asked.entry.finished_mm is not None:
             root.set(v.ROOT_FINISHED, "x".join(compact(side) for side in asked.entry.finished_mm))
         return refresh_layers(root).findings
-    return make_layers(root, request).findings
+    return make_layers(root, request, sewing=shelf.sew).findings
 
 
 def _set_defaults(root: etree._Element, defaults: Mapping[str, float | str]) -> None:
     """Write down the quilt's settings where the block has none of its own."""
     if not defaults:
         return
-    metadata = root.find(v.svg("metadata"))
-    if metadata is None:
-        metadata = etree.Element(v.svg("metadata"))
-        root.insert(0, metadata)
+    metadata = metadata_of(root)
     found = metadata.find(v.META_DEFAULTS)
     if found is None:
         found = etree.SubElement(metadata, v.META_DEFAULTS, nsmap={"ap": v.AP})

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping
-from dataclasses import dataclass
 
+from applique.building.asked import PictureAsked
 from applique.building.task import Given, Made
-from applique.building.works.swatched import Swatched, prints_of
+from applique.building.works.swatched import prints_of
 from applique.files import parse_svg
 from applique.hooping import read_layered
 from applique.model import Block, LaidPiece
@@ -22,23 +21,13 @@ _BACKGROUND = "#e9ecef"
 """The colour of a background of which nothing is known."""
 
 
-@dataclass(frozen=True, eq=False)
-class PictureAsked:
-    """A layered block to be pictured: the file it is read from, that which is written, and the
-    pictures of fabrics."""
-
-    layers: str
-    picture: str
-    swatches: Mapping[str, Swatched]
-
-
 def make(asked: PictureAsked, given: Given) -> Made:
     """The picture of the finished block; warns where a dark fabric will shadow through a light
     one."""
     root = parse_svg(io.BytesIO(given.files[asked.layers]), asked.layers).getroot()
     layered = read_layered(root)
     block, steps = layered.block, read_steps(root).steps
-    prints = prints_of(asked.swatches)
+    prints, told = prints_of(asked.swatches)
     laid = [item for item in layered.laid if isinstance(item, LaidPiece)]
     fabrics = [
         FabricShape(item.piece.label, item.piece.colour, item.cut, prints.get(item.piece.fabric))
@@ -57,7 +46,7 @@ def make(asked: PictureAsked, given: Given) -> Made:
         (block.background, lightness(seen.get(block.background, ground))),
         lambda colour: lightness(by_colour.get(colour, colour)),
     )
-    return Made({asked.picture: picture}, {}, findings)
+    return Made({asked.picture: picture}, {}, (*told, *findings))
 
 
 def _area(block: Block, steps, fabrics) -> Area:  # type: ignore[no-untyped-def]

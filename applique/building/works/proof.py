@@ -4,20 +4,11 @@ from __future__ import annotations
 
 import io
 import json
-from dataclasses import dataclass
 
+from applique.building.asked import ProofAsked
 from applique.building.task import Given, Made
 from applique.files import parse_svg
 from applique.proofing import picture_of, prove_document
-
-
-@dataclass(frozen=True)
-class ProofAsked:
-    """A layered block to be proved: the file it is read from, and those that are written."""
-
-    layers: str
-    figures: str
-    picture: str
 
 
 def make(asked: ProofAsked, given: Given) -> Made:

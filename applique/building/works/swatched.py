@@ -3,23 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from applique.building.asked import Swatched
+from applique.errors import InputError
+from applique.pages.stitchout_content import PatchPrint
+from applique.pictures.block import print_picture
 from applique.pictures.swatches import FabricPrint, swatch_of
-from applique.quilt.project import Swatch
+from applique.report import Finding, error
+
+_PX_PER_MM = 5.0
+"""How fine pages show a print: finer than a phone shows a block."""
 
 
-@dataclass(frozen=True, eq=False)
-class Swatched:
-    """A swatch with the bytes of its picture."""
+def prints_of(swatches: Mapping[str, Swatched]) -> tuple[dict[str, FabricPrint], list[Finding]]:
+    """The prints by fabric, and a fault for each picture that can't be read: that fabric is shown
+    in its colour."""
+    prints: dict[str, FabricPrint] = {}
+    told = []
+    for name, it in swatches.items():
+        try:
+            prints[name] = swatch_of(it.data, it.swatch.width_mm, it.swatch.height_mm)
+        except (InputError, ValueError) as problem:
+            text = f"its swatch {it.swatch.file} {problem}; it is shown in its colour meanwhile"
+            told.append(error("swatch", name, text))
+    return prints, told
 
-    data: bytes
-    swatch: Swatch
+
+def pictures_of(prints: Mapping[str, FabricPrint]) -> dict[str, bytes]:
+    """PNG pictures of prints, as fine as pages show them."""
+    return {name: print_picture(it.seen_at(_PX_PER_MM)) for name, it in prints.items()}
 
 
-def prints_of(swatches: Mapping[str, Swatched]) -> dict[str, FabricPrint]:
-    """The prints by fabric; raises InputError for a picture that can't be read."""
+def patch_prints(swatches: Mapping[str, Swatched]) -> dict[str, PatchPrint]:
+    """The prints as the stitch-out page takes them."""
+    prints, _ = prints_of(swatches)
     return {
-        name: swatch_of(it.data, it.swatch.width_mm, it.swatch.height_mm)
-        for name, it in swatches.items()
+        name: PatchPrint(picture, prints[name].width_mm, prints[name].height_mm)
+        for name, picture in pictures_of(prints).items()
     }

@@ -157,7 +157,7 @@ class _Sharing:
             growing.as_they_lie(lying, [(mat.columns, mat.rows) for mat in mats])
         for mat in mats if not growing.swatches else ():
             growing.plainly(mat.rows, mat.columns)
-        if not growing.swatches and solver.is_there():
+        if not growing.swatches and solver.is_there() and self._in_time():
             for mat in mats:
                 growing.by_solver(mat.rows, mat.columns, _HARD_TRY_S, 0, self._in_time)
         if growing.swatches:

@@ -6,7 +6,7 @@ on it at points of its edge and with discs inside it. The places that touch most
 steps finer than the lattice, and the exact shapes have the last word.
 """
 
-from applique.nesting.plain.sheets import nest_plainly
-from applique.nesting.plain.trying import lay_on
+from applique.nesting.plain.sheets import count_plainly, nest_plainly
+from applique.nesting.plain.trying import lay_on, lay_upward
 
-__all__ = ["lay_on", "nest_plainly"]
+__all__ = ["count_plainly", "lay_on", "lay_upward", "nest_plainly"]

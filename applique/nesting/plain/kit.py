@@ -21,7 +21,8 @@ _POINTS_MOST = 400_000
 """Of a sheet's lattice: on larger sheets the step grows, or every look at it takes too long."""
 
 _PAD_MM = 10.0
-"""So far around a shape its distance is known, beyond the gap; farther off it is estimated."""
+"""So far around a shape its distance is known, beyond the gap to the millimetre, so that nearly the
+same gaps share what is known; farther off it is estimated."""
 
 _FELT_MM = 40.0
 """The largest disc by which places are ruled out at once."""
@@ -53,7 +54,7 @@ class Kit:
         """A shape with its probes."""
         key = self._keys[index]
         if key not in self._probed:
-            pad = self.task.gap_mm + _PAD_MM
+            pad = round(self.task.gap_mm) + _PAD_MM
             self._probed[key] = probed(self.task.shapes[index], self.step_mm, pad)
         return self._probed[key]
 

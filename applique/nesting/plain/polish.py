@@ -40,10 +40,12 @@ _UNFREE = np.float32(100.0)
 
 @dataclass(frozen=True, eq=False)
 class _Moving:
-    """Places on their way: which angle, the centre in lattice steps, (n, 2) float32, the score, and
-    by how many mm all is free around."""
+    """Places on their way: which angle, the probes' offsets at it, (n, 1, probes, 2), and the
+    centre, (n, 2), both float32 in lattice steps, the score, and by how many mm all is free around.
+    """
 
     angle: np.ndarray
+    offsets: np.ndarray
     centre: np.ndarray
     score: np.ndarray
     free_mm: np.ndarray
@@ -51,7 +53,11 @@ class _Moving:
     def only(self, which: np.ndarray) -> _Moving:
         """Some of the places."""
         return _Moving(
-            self.angle[which], self.centre[which], self.score[which], self.free_mm[which]
+            self.angle[which],
+            self.offsets[which],
+            self.centre[which],
+            self.score[which],
+            self.free_mm[which],
         )
 
 
@@ -64,7 +70,8 @@ def polished(
     centre = (np.array([place.centre for place in places]) - corner) / steps
     nothing = np.zeros(len(places))
     angle = np.array([place.angle for place in places], dtype=np.intp)
-    moving = _Moving(angle, centre.astype(np.float32), nothing, nothing)
+    offsets = (turned.offsets_mm[angle, None] / steps).astype(np.float32)
+    moving = _Moving(angle, offsets, centre.astype(np.float32), nothing, nothing)
     step = 1.0
     for number in range(_HALVINGS_MOST):
         if number >= _HALVINGS and moving.free_mm[0] >= 0:
@@ -77,10 +84,12 @@ def polished(
             if settled:
                 break
         # All further steps together lead hardly farther than two of these.
-        moving = moving.only(moving.free_mm >= -2 * step * clearance.step_mm)
-        if len(moving.angle) == 0:
+        near = moving.free_mm >= -2 * step * clearance.step_mm
+        if not near.any():
             return None
-        if number + 1 == _ALL:
+        if not near.all():
+            moving = moving.only(near)
+        if number + 1 == _ALL and len(moving.angle) > 1:
             moving = moving.only(np.argmax(moving.score, keepdims=True))
     if moving.free_mm[0] < 0:
         return None
@@ -98,9 +107,8 @@ def _step(
     """Each place a step farther: to a free place if there is one, to the one that touches most;
     else to the one that is nearest to being free. A step is told in lattice steps."""
     centres = moving.centre[:, None] + np.float32(step) * _ROUND
-    offsets = (turned.offsets_mm[moving.angle, None] / clearance.steps_mm).astype(np.float32)
-    across = centres[..., 0, None] + offsets[..., 0]
-    read = clearance.at(across, centres[..., 1, None] + offsets[..., 1])
+    across = centres[..., 0, None] + moving.offsets[..., 0]
+    read = clearance.at(across, centres[..., 1, None] + moving.offsets[..., 1])
     read[..., : turned.discs] -= turned.needs_mm[: turned.discs] - _DISC_SLACK * clearance.step_mm
     free = read.min(axis=2) - np.float32(spare_mm)
     edge = read[..., turned.discs :].reshape(-1, read.shape[2] - turned.discs)
@@ -111,4 +119,4 @@ def _step(
     liked = np.where(free >= 0, scored, free - _UNFREE)
     best = liked.argmax(axis=1)
     at = np.arange(len(best)), best
-    return _Moving(moving.angle, centres[at], liked[at], free[at])
+    return _Moving(moving.angle, moving.offsets, centres[at], liked[at], free[at])

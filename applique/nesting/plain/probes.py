@@ -8,7 +8,7 @@ is turned, and that nothing lies within it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 import shapely
@@ -28,6 +28,9 @@ _FIRST_POINTS = 8
 
 _POINTS = 60
 """About as many points of a shape's edge are probed, beside its corners."""
+
+_KEPT = 1_000
+"""Shapes whose probes are kept: on sheets, fabric, web and fat quarters the same ones are laid."""
 
 _LEAST_SPACING_MM = 2.5
 """Points nearer to each other would tell the same, with gaps of some millimetres between shapes."""
@@ -94,6 +97,7 @@ class Probed:
         )
 
 
+@lru_cache(_KEPT)
 def probed(shape: MultiPolygon, step_mm: float, pad_mm: float) -> Probed:
     """A shape with what the search needs of it."""
     border = shape.boundary.simplify(SIMPLER_MM)

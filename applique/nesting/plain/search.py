@@ -41,7 +41,8 @@ def scores(clearances: np.ndarray, ends: np.ndarray, liking: Liking) -> np.ndarr
     """How good places are, (n,), higher is better: from the clearances of the edge's points,
     (n, points), and the lower right corners of the shape's box, (n, 2)."""
     felt = np.minimum(np.maximum(clearances, 0.0), np.float32(liking.contact_mm))
-    return 1.0 - felt.mean(axis=1) / liking.contact_mm - ends @ np.array(liking.per_mm)
+    near = felt.sum(axis=1) / np.float32(felt.shape[1] * liking.contact_mm)
+    return 1.0 - near - ends @ np.array(liking.per_mm)
 
 
 class Search:

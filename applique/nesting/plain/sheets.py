@@ -33,8 +33,24 @@ def nest_plainly(task: NestingTask, may_go_on: Callable[[], bool]) -> tuple[Nest
     """
     if not task.shapes:
         return ()
+    kit = _kit_for(task)
+    sheets = _fewest(kit, may_go_on)
+    return (*sheets[:-1], _tidied(kit, sheets[-1]))
+
+
+def count_plainly(task: NestingTask) -> int:
+    """How many sheets the first result has. Raises InputError as `nest_plainly` does."""
+    return len(_fewest(_kit_for(task), lambda: False)) if task.shapes else 0
+
+
+def _kit_for(task: NestingTask) -> Kit:
     _refuse_oversize(task)
-    kit = Kit(task, range(len(task.shapes)), task.stocks)
+    return Kit(task, range(len(task.shapes)), task.stocks)
+
+
+def _fewest(kit: Kit, may_go_on: Callable[[], bool]) -> tuple[NestedSheet, ...]:
+    """The fewest sheets that are found, the last one not tidied yet."""
+    task = kit.task
     best = _nested(kit, 1, lambda: True)
     tries = _MORE
     fewest = least_sheets(task) if len(task.stocks) == 1 else 1
@@ -46,7 +62,7 @@ def nest_plainly(task: NestingTask, may_go_on: Callable[[], bool]) -> tuple[Nest
         raise InputError(
             _no_room(task, best.left, "find no room on what there is", "Give more to cut from")
         )
-    return (*best.sheets[:-1], _tidied(kit, best.sheets[-1]))
+    return best.sheets
 
 
 @dataclass(frozen=True, eq=False)

@@ -62,6 +62,14 @@ def lay_on(
     return best_filled(kit, indices, stock, _MOST_TRIES, may_go_on).placements
 
 
+def lay_upward(task: NestingTask, stock: Stock) -> tuple[Placement, ...]:
+    """All shapes of a task on one sheet, towards its upper side; none if they find no room. The
+    same each time, as `lay_on` otherwise."""
+    indices = range(len(task.shapes))
+    found = moved_up(Kit(task, indices, (stock,)), indices, stock)
+    return found.placements if len(found.placements) == len(indices) else ()
+
+
 def best_filled(
     kit: Kit, indices: Sequence[int], stock: Stock, tries: int, may_go_on: Callable[[], bool]
 ) -> Filled:

@@ -18,7 +18,6 @@ from applique.hoops.stretching.stretches import Stretch, Stretches, stretches
 from applique.model import EMPTY, LaidPiece, Step, StepKind
 from applique.pipeline import make_layers
 from applique.proof.band import edge_band
-from applique.proof.cover import thread_area
 from applique.proof.sewn import sewn_paths
 from applique.proof.ties import untied
 from applique.renewal import held_steps
@@ -26,7 +25,7 @@ from applique.stitches.detail import sew_detail
 from applique.stitches.piece import sew
 from applique.svg.read import survey_block
 from applique.svg.tagged import read_steps
-from tests.shapes import RED, drawing, laid, laid_detail, polygon, rectangle, ring, star
+from tests.shapes import RED, drawing, laid, laid_detail, polygon, rectangle, ring, sewn_area, star
 from tests.strategies import star_shapes
 
 TIE_MM = 0.8
@@ -118,7 +117,7 @@ def thread_near(paths: list[np.ndarray], near: BaseGeometry) -> BaseGeometry:
     lines = shapely.linestrings(np.vstack(stitches))
     shapely.prepare(near)
     found = lines[shapely.intersects(near, lines)]
-    return thread_area([shapely.get_coordinates(line) for line in found])
+    return sewn_area([shapely.get_coordinates(line) for line in found])
 
 
 def longest_mm(steps: tuple[Step, ...]) -> float:
