@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from applique.pictures.scene import Scene
     from applique.pictures.swatches import FabricPrint
 
-_BACKGROUND = "#e9ecef"
+BACKGROUND = "#e9ecef"
 """The colour of a background of which nothing is known: a pale grey on which all threads show."""
 
 
@@ -134,7 +134,7 @@ def _scene(proof: Proof, prints: Mapping[str, FabricPrint]) -> Scene:
     ]
     block = proof.block
     colours = {fabric.name: fabric.colour for fabric in block.fabrics}
-    ground = colours.get(block.background, _BACKGROUND)
+    ground = colours.get(block.background, BACKGROUND)
     return Scene(ground, proof.steps, fabrics, prints.get(block.background))
 
 

@@ -67,21 +67,14 @@ class HoopingsAsked:
     swatches: Mapping[str, Swatched]
 
 
-@dataclass(frozen=True)
-class ProofAsked:
-    """A layered block to be proved: the file it is read from, and those that are written."""
-
-    layers: str
-    figures: str
-    picture: str
-
-
 @dataclass(frozen=True, eq=False)
-class PictureAsked:
-    """A layered block to be pictured: the file it is read from, that which is written, and the
+class ProofAsked:
+    """A layered block to be proved: the file it is read from, those that are written, and the
     pictures of fabrics."""
 
     layers: str
+    figures: str
+    proof_picture: str
     picture: str
     swatches: Mapping[str, Swatched]
 

@@ -20,7 +20,7 @@ from applique.report import Finding
 
 FRONT = "front"
 
-_STEPS = ("layers", "hoopings", "proof", "picture")
+_STEPS = ("layers", "hoopings", "proof")
 """The tasks of a block that leave files to look at."""
 
 

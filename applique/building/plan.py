@@ -12,7 +12,6 @@ from applique.building.asked import (
     CutAsked,
     HoopingsAsked,
     LayersAsked,
-    PictureAsked,
     ProofAsked,
     Swatched,
 )
@@ -136,8 +135,7 @@ def _tasks_of(
         project.paper_mm,
         swatches,
     )
-    proved = ProofAsked(files.layers, files.proof, files.proof_picture)
-    seen = PictureAsked(files.layers, files.picture, swatches)
+    proved = ProofAsked(files.layers, files.proof, files.proof_picture, files.picture, swatches)
 
     def after(what: str, doing: str, asked: Any) -> Task:
         return Task(
@@ -153,8 +151,7 @@ def _tasks_of(
     return [
         Task(first, name, f"{name}: layers", f"{WORKS}.layers", asked, keeps=(files.steps,)),
         after("hoopings", "hoopings and run sheet", sewn),
-        after("proof", "proof", proved),
-        after("picture", "picture", seen),
+        after("proof", "proof and picture", proved),
     ]
 
 

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from applique.model import LaidPiece
+from applique.model import LaidPiece, Piece
 from applique.report import Finding, warning
 
 LIGHT_FROM = 60.0
@@ -34,19 +34,19 @@ _PLACE_WITHIN_MM = 0.5
 
 
 def shadowing(
-    laid: Sequence[LaidPiece], background: tuple[str, float], lightness: Callable[[str], float]
+    laid: Sequence[LaidPiece], background: tuple[str, float], lightness: Callable[[Piece], float]
 ) -> tuple[Finding, ...]:
     """A warning for each piece through which something dark will show.
 
     `laid` lie from the lowest up; `background` is the name of its fabric and its lightness;
-    `lightness` gives L* (0 to 100) of a colour, #rrggbb. What edges cover and what an underlap
+    `lightness` gives L* (0 to 100) of a piece's fabric. What edges cover and what an underlap
     takes anyway is left aside, as is what lies beneath another piece in between.
     """
     seen = [item for item in laid if not item.hidden and not item.cut.is_empty]
     if not seen:
         return ()
     cuts = np.array([item.cut for item in seen], dtype=object)
-    light = np.array([lightness(item.piece.colour) for item in seen])
+    light = np.array([lightness(item.piece) for item in seen])
     tree = shapely.STRtree(cuts)
     found = []
     for k in np.flatnonzero(light >= LIGHT_FROM).tolist():
@@ -58,7 +58,7 @@ def shadowing(
         shadows: list[tuple[str, BaseGeometry]] = []
         ground = window
         for j in near[near < k][::-1]:
-            if light[k] - light[j] > DARKER_BY:
+            if light[k] - light[j] > DARKER_BY and not _is_cut_away(seen[j]):
                 shadows.append(
                     (f"{seen[j].piece.fabric} ({seen[j].piece.label})", cuts[j] & ground)
                 )
@@ -67,6 +67,11 @@ def shadowing(
             shadows.append((background[0] or "the background", ground))
         found += _told(item, [(name, shape) for name, shape in shadows if shape.area > LEAST_MM2])
     return tuple(found)
+
+
+def _is_cut_away(item: LaidPiece) -> bool:
+    """Whether nothing of a piece is left beneath others but its underlap."""
+    return item.piece.settings.hidden_fabric == "cut-away"
 
 
 def _window(item: LaidPiece, above: np.ndarray) -> BaseGeometry:

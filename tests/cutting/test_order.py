@@ -1,5 +1,6 @@
 """Cutting order: what lies inside first, and a way as short as any."""
 
+from collections.abc import Sequence
 from itertools import pairwise, permutations
 
 import numpy as np
@@ -13,6 +14,7 @@ from applique.cutting.order import cutting_order, inner_first, ring_depths
 from applique.geometry.curves import polyline
 from applique.geometry.rings import rings_of
 from applique.model import Curve
+from applique.sequence.ways.route import shortest_route
 from tests.shapes import ring, square
 
 
@@ -83,6 +85,21 @@ def test_a_grid_is_cut_without_detours_and_the_same_each_time() -> None:
     starts = np.array([rings(shape)[0].segments[0, 0] for shape in shapes])[list(order)]
     assert np.hypot(*np.diff(starts, axis=0).T).sum() <= 1.03 * 35 * 40.0
     assert order == ordered(shapes)
+
+
+@pytest.mark.parametrize("count", [10, 20, 60, 150])
+def test_some_ways_begun_anew_are_hardly_longer_than_hundreds_of_restarts(count: int) -> None:
+    """Against the search that the stitching order is made with."""
+    at = np.random.default_rng(count).random((count, 2)) * 300.0
+    shapes = [square(1.0, x, y) for x, y in at]
+    starts = np.array([rings(shape)[0].segments[0, 0] for shape in shapes])
+
+    def way(order: Sequence[int]) -> float:
+        return float(np.hypot(*np.diff(starts[list(order)], axis=0).T).sum())
+
+    found = ordered(shapes)
+    assert sorted(found) == list(range(count))
+    assert way(found) <= 1.05 * way(shortest_route(starts, starts, [[]] * count))
 
 
 def test_an_empty_sheet_has_no_order() -> None:

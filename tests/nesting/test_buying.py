@@ -186,3 +186,33 @@ def test_it_ends_when_told() -> None:
     found = needed_of("x", task_of(*[ell()] * 12), WIDTH_MM, None, 60.0, lambda: False)
     assert time.monotonic() - begun < 20.0
     assert found.fabric.length_mm >= 30.0
+
+
+def test_with_no_time_few_pieces_are_laid_closer_than_in_rows() -> None:
+    """Stars of 50 mm on web of 120 mm: boxes would lie two in a row."""
+    shapes = [star()] * 6
+    found = needed_of("web", task_of(*shapes, turn="any"), 120.0, None, 0.0, lambda: True).fabric
+    left, top, right, bottom = star().bounds
+    in_a_row = (120.0 + 3.0) // (right - left + 3.0)
+    rows = math.ceil(len(shapes) / in_a_row)
+    assert found.length_mm <= rows * (bottom - top + 3.0) - 3.0 + 0.001
+
+
+@pytest.mark.parametrize(("side_in", "squares"), [(4.0, 20), (5.0, 12), (6.5, 6)])
+def test_with_no_time_rows_tell_how_many_fat_quarters(side_in: float, squares: int) -> None:
+    """By the same table: rows fill them, so that nothing else is tried."""
+    for more, quarters in ((0, 1), (1, 2)):
+        task = task_of(*[square(side_in * INCH)] * (squares + more), gap_mm=0.0)
+        assert needed(task, seconds=0.0).fabric.fat_quarters == quarters
+
+
+def test_with_no_time_fat_quarters_are_none_for_a_piece_too_large() -> None:
+    assert needed(task_of(rectangle(0, 0, 100, 450)), seconds=0.0).fabric.fat_quarters is None
+
+
+def test_with_no_time_interlocking_pieces_need_fewer_fat_quarters_than_rows() -> None:
+    """Triangles of half a square each: rows take a box for every one."""
+    corner = MultiPolygon([shapely.Polygon([(0, 0), (120, 0), (0, 120)])])
+    shapes = [corner] * 16
+    found = needed(task_of(*shapes, turn="any"), seconds=0.0).fabric
+    assert found.fat_quarters == 1

@@ -1,8 +1,9 @@
 """Dark fabric beneath light, told where it will show."""
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from applique.model import LaidPiece
+from applique.model import LaidPiece, Piece
 from applique.quilt.shadow import DARKER_BY, LEAST_MM2, LIGHT_FROM, shadowing
 from tests.shapes import laid, rectangle, square
 
@@ -19,12 +20,17 @@ ROCK = fabric(square(60.0), "5", "#000000", "rock")
 TOWER = fabric(rectangle(20.0, -40.0, 30.0, 80.0), "8", "#ffffff", "lime wash")
 
 
+def by_colour(lightness: Mapping[str, float]) -> Callable[[Piece], float]:
+    """Fabrics as light as their colours."""
+    return lambda piece: lightness[piece.colour]
+
+
 def told(*pieces: LaidPiece, background: tuple[str, float] = PALE) -> list[str]:
-    return [it.sentence() for it in shadowing(pieces, background, LIGHTNESS.__getitem__)]
+    return [it.sentence() for it in shadowing(pieces, background, by_colour(LIGHTNESS))]
 
 
 def test_a_dark_rock_shadows_through_a_white_tower() -> None:
-    (finding,) = shadowing([ROCK, TOWER], PALE, LIGHTNESS.__getitem__)
+    (finding,) = shadowing([ROCK, TOWER], PALE, by_colour(LIGHTNESS))
     assert (finding.severity, finding.code, finding.object) == ("warning", "shadow", "8")
     assert finding.message == (
         "rock (5) will shadow through lime wash; line it, cut the dark fabric away beneath "
@@ -48,13 +54,19 @@ def test_the_thresholds_are_of_lightness() -> None:
     near = sure | {"#000000": LIGHT_FROM - DARKER_BY}
     deep = {"#ffffff": LIGHT_FROM - 0.1, "#000000": 0.0}
     ground = ("sky", LIGHT_FROM)
-    found = [len(shadowing([ROCK, TOWER], ground, each.__getitem__)) for each in (sure, near, deep)]
+    found = [len(shadowing([ROCK, TOWER], ground, by_colour(each))) for each in (sure, near, deep)]
     assert found == [1, 0, 0]
+
+
+def test_what_is_cut_away_beneath_shows_no_more() -> None:
+    rock = fabric(square(60.0), "5", "#000000", "rock", hidden_fabric="cut-away")
+    assert told(ROCK, TOWER) != []
+    assert told(rock, TOWER) == []
 
 
 def test_what_lies_between_hides_what_is_beneath() -> None:
     lining = fabric(square(60.0), "lining", "#ffffff", "lining")
-    shadowed = shadowing([ROCK, lining, TOWER], PALE, LIGHTNESS.__getitem__)
+    shadowed = shadowing([ROCK, lining, TOWER], PALE, by_colour(LIGHTNESS))
     assert [finding.object for finding in shadowed] == ["lining"]
 
 
