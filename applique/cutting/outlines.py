@@ -24,6 +24,9 @@ SHORTEST_FLAT_MM = 2.0
 
 _BESIDE_MM = 0.1
 
+_HOOK_MM = 0.2
+"""Segments are looked at for hooks up to so long a chord: four times what fitting may stray."""
+
 Lines = tuple[np.ndarray, ...]
 
 
@@ -107,4 +110,21 @@ def _curves(shape: MultiPolygon, laid: LaidPiece) -> tuple[Curve, ...]:
 
 def fitted(shape: BaseGeometry) -> tuple[Curve, ...]:
     """Bezier curves within 0.05 mm of a shape's rings, corners and straight sides kept."""
-    return tuple(fit_ring(ring) for ring in rings_of(shape))
+    return tuple(_without_hooks(fit_ring(ring)) for ring in rings_of(shape))
+
+
+def _without_hooks(curve: Curve) -> Curve:
+    """A curve with those very short segments straight that reach back behind their ends: such a
+    hook beside a corner crosses the next side."""
+    segments = curve.segments
+    chords = segments[:, 3] - segments[:, 0]
+    squares = (chords**2).sum(axis=1)
+    along = ((segments[:, 1:3] - segments[:, :1]) * chords[:, None]).sum(axis=2)
+    back = ((along < 0) | (along > squares[:, None])).any(axis=1)
+    hooked = back & (squares < _HOOK_MM**2) & ~curve.straight
+    if not hooked.any():
+        return curve
+    thirds = segments[:, :1] + np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None] * chords[:, None]
+    thirds[:, 3] = segments[:, 3]  # Free of rounding, so that the next begins where it ends.
+    straightened = np.where(hooked[:, None, None], thirds, segments)
+    return Curve(straightened, curve.straight | hooked, curve.closed)

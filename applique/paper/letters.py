@@ -7,6 +7,7 @@ in a PDF has the letters of Windows code page 1252 (PDF 32000-1, annex D).
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 
 _REGULAR = (
     "278 278 355 556 556 889 667 191 333 333 389 584 278 333 278 278 "
@@ -67,7 +68,13 @@ def has_stand_in_for_all(text: str) -> bool:
 
 def text_width_mm(text: str, size_mm: float, bold: bool = False) -> float:
     """How wide a text in Helvetica is; letters without known metrics count rather too wide."""
-    return sum(_width(letter, bold) for letter in one_line(text)) * size_mm / 1000
+    return _advance(text, bold) * size_mm / 1000
+
+
+@lru_cache(maxsize=8192)
+def _advance(text: str, bold: bool) -> float:
+    """The width of a text in thousandths of its size. The same words stand on many pages."""
+    return sum(_width(letter, bold) for letter in one_line(text))
 
 
 def shortened(text: str, size_mm: float, room_mm: float, bold: bool = False) -> str:

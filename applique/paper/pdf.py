@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 
+from reportlab import rl_config
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 
@@ -20,6 +21,9 @@ from applique.units import MM_PER_INCH
 POINTS_PER_MM = 72 / MM_PER_INCH
 
 _MARKS = "()[],;.:"
+
+# Page contents stay bytes and are not spelled out in letters: a quarter smaller, and quicker.
+rl_config.useA85 = 0
 
 _MOST_WORDS = 5
 """So many words without their letters are told."""

@@ -143,7 +143,7 @@ def test_printed_it_is_the_picture_and_the_stops(open_page: OpenPage) -> None:
     assert stage is not None
     assert cloth is not None
     assert cloth["width"] == pytest.approx(stage["width"], abs=1)
-    assert cloth["height"] == pytest.approx(stage["height"], abs=8)
+    assert cloth["height"] == pytest.approx(stage["height"], abs=1)
 
 
 def test_the_stops_are_read_without_a_script() -> None:

@@ -121,6 +121,8 @@
 
     page.listenToGestures(stage, screen, wake);
     new ResizeObserver(() => {
+      // On paper the stage takes its height from the picture, not the other way round.
+      if (window.matchMedia("print").matches) return;
       screen.resize();
       wake();
     }).observe(stage);

@@ -11,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 from applique.cutting.bound import least_sheets
 from applique.cutting.nested import Stock, Turn, placed, rectangle
 from applique.errors import InputError
-from applique.nesting.plain import nest_plainly
+from applique.nesting.plain import count_plainly, nest_plainly
 from tests.benchmarks.nesting import mixed_task
 from tests.nesting.plain.plain_checks import (
     assert_all_kept,
@@ -146,6 +146,13 @@ def test_sheets_that_run_out_are_an_error() -> None:
     task = task_of([square(200.0)] * 3, rectangle("sheet", 305.0, 305.0, 2))
     with pytest.raises(InputError, match=r"piece 2 .* find no room"):
         nest_plainly(task, never)
+
+
+def test_the_count_alone_is_that_of_the_first_result() -> None:
+    for count in (1, 9, 10, 30):
+        task = task_of([square(95.0)] * count, MAT)
+        assert count_plainly(task) == len(nest_plainly(task, never))
+    assert count_plainly(task_of([], MAT)) == 0
 
 
 def test_nothing_needs_no_sheet() -> None:

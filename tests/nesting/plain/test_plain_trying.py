@@ -5,7 +5,7 @@ import pytest
 from shapely import Polygon
 
 from applique.cutting.nested import Stock, Turn, placed, rectangle
-from applique.nesting.plain import lay_on
+from applique.nesting.plain import lay_on, lay_upward
 from tests.nesting.plain.plain_checks import assert_kept, jagged, never, task_of, times
 from tests.shapes import circle, polygon, square
 
@@ -71,3 +71,13 @@ def test_where_nothing_fits_nothing_is_laid() -> None:
     task = task_of([circle(150.0)], SCRAP)
     assert lay_on(task, [0], SCRAP, never) == ()
     assert lay_on(task, [], SCRAP, never) == ()
+
+
+def test_towards_the_upper_side_all_shapes_are_laid_or_none() -> None:
+    sheet = rectangle("length", 200.0, 300.0)
+    task = task_of([square(40.0)] * 8, sheet)
+    laid = lay_upward(task, sheet)
+    assert_kept(task, sheet, laid)
+    assert sorted(it.index for it in laid) == list(range(8))
+    assert max(placed(task.shapes[it.index], it).bounds[3] for it in laid) < 110.0
+    assert lay_upward(task_of([square(40.0)] * 40, sheet), sheet) == ()
