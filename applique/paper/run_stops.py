@@ -81,7 +81,7 @@ def _paragraph(texts: Sequence[str], right: float, ticked: bool = False) -> list
     left = MARGIN_MM + _SEWN.at_mm
     blocks = []
     for text in texts:
-        lines = wrapped(text, WORDS_MM, right - left)
+        lines = wrapped(text, WORDS_MM, right - left, bold=ticked)
         items: list[Item] = [
             Text((left, 4.0 + LEADING_MM * k), words, WORDS_MM, bold=ticked)
             for k, words in enumerate(lines)

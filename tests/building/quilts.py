@@ -1,4 +1,4 @@
-"""A small quilt in a folder, that builds in two seconds: a house, a boat, and a tree of templates."""
+"""A small quilt in a folder, built in two seconds: a house, a boat, and a tree of templates."""
 
 from __future__ import annotations
 
@@ -115,9 +115,7 @@ def house(roof: str = ROOF) -> str:
 
 
 def boat(sail: str = SAIL) -> str:
-    return drawing(
-        piece(1, HULL, "brick red", "#b2392f"), piece(2, sail, "sea blue", "#2f6f8f")
-    )
+    return drawing(piece(1, HULL, "brick red", "#b2392f"), piece(2, sail, "sea blue", "#2f6f8f"))
 
 
 def waves() -> bytes:
@@ -195,6 +193,11 @@ def hows(built: Built) -> dict[str, str]:
 def those(built: Built, how: str) -> set[str]:
     """The tasks of which one thing became."""
     return {name for name, became in hows(built).items() if became == how}
+
+
+def plain(name: str) -> str:
+    """A block's name as its files have it."""
+    return name.lower().replace(" ", "-")
 
 
 def contents(folder: Path) -> dict[str, bytes]:

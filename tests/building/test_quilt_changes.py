@@ -9,7 +9,7 @@ import pytest
 from tests.building import quilts
 from tests.building.conftest import Quilt
 
-HOUSE = {f"blocks/house/{what}" for what in ("layers", "hoopings", "proof", "picture")}
+HOUSE = {f"blocks/house/{what}" for what in ("layers", "hoopings", "proof")}
 SMALLER_ROOF = "M24 52 L50 28 L76 52 Z"
 SMALLER_SAIL = "M50 22 L74 58 H50 Z"
 
@@ -49,9 +49,7 @@ def test_one_that_lies_on_no_other_leaves_the_sheets_of_other_fabrics(quilt: Qui
         ("binding = { width = 63.5", "binding = { width = 57"),
     ],
 )
-def test_what_only_the_front_shows_builds_only_the_front(
-    old: str, new: str, quilt: Quilt
-) -> None:
+def test_what_only_the_front_shows_builds_only_the_front(old: str, new: str, quilt: Quilt) -> None:
     quilts.edit(quilt.path, old, new)
     assert quilts.those(quilt.build(), "built") == {"front"}
 
@@ -120,7 +118,7 @@ def test_a_part_of_the_quilt_is_built_alone(
 def test_a_part_built_first_is_not_built_again_with_the_whole(unbuilt: Quilt, once: Quilt) -> None:
     assert unbuilt.build(week=2).is_whole
     built = unbuilt.build()
-    kept = {f"blocks/tree/{what}" for what in ("layers", "hoopings", "proof", "picture")}
+    kept = {f"blocks/tree/{what}" for what in ("layers", "hoopings", "proof")}
     assert quilts.those(built, "kept") == kept
     parts = {name for name in unbuilt.contents() if "cutting-week-2/" not in name}
     assert {name: unbuilt.contents()[name] for name in parts} == once.contents()

@@ -72,6 +72,6 @@ def test_another_swatch_leaves_the_layers_and_the_blocks_without_it(quilt: Quilt
     Image.new("RGB", (10, 10), "#3f7f9f").save(stream, "PNG")
     quilts.put(quilt.folder / SWATCH, stream.getvalue())
     built = quilts.those(quilt.build(), "built")
-    assert built >= {"blocks/boat/picture", "blocks/boat/hoopings", "front"}
+    assert built >= {"blocks/boat/proof", "blocks/boat/hoopings", "front"}
     assert not [name for name in built if name.endswith("/layers") or "cutting" in name]
     assert not [name for name in built if "/house/" in name or "/tree/" in name]

@@ -7,10 +7,11 @@ import pytest
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from applique.cutting import outlines
 from applique.cutting.outlines import cut_lines, fitted
-from applique.geometry.curves import flatten
+from applique.geometry.curves import flatten, polyline
 from applique.layering.stack import lay
-from applique.model import Block, CutLine, Fabric, Frame
+from applique.model import Block, Curve, CutLine, Fabric, Frame
 from applique.settings import resolve
 from applique.svg.outlines import outline_of
 from applique.svg.paths import parse_path
@@ -122,3 +123,22 @@ def test_fitted_lines_stay_within_a_twentieth(shape) -> None:
     )
     outline = shapely.segmentize(whole.boundary, 0.1)
     assert shapely.hausdorff_distance(cut, outline) <= 0.05
+
+
+def test_a_short_segment_that_reaches_back_beside_a_corner_is_made_straight(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """As fitting left one on a real piece: 0.1 mm long, its handle 0.05 mm behind its beginning,
+    through the side before."""
+    corners = np.array([[0.0, 0.0], [0.108, -0.014], [20.0, 0.0], [0.0, 20.0], [-16.5, 0.5]])
+    side = polyline(corners, closed=True)
+    segments = side.segments.copy()
+    segments[0, 1:3] = [[-0.049, 0.005], [0.079, -0.008]]
+    hooked = Curve(segments, np.arange(5) > 0, True)
+    assert not shapely.LinearRing(flatten(hooked, 0.001)).is_simple
+    monkeypatch.setattr(outlines, "fit_ring", lambda ring: hooked)
+    (made,) = fitted(square(20.0))
+    assert shapely.LinearRing(flatten(made, 0.001)).is_simple
+    assert np.allclose(made.segments[0], np.linspace(segments[0, 0], segments[0, 3], 4))
+    assert np.array_equal(made.segments[1:], segments[1:])
+    assert np.array_equal(made.segments[0, [0, 3]], segments[0, [0, 3]])

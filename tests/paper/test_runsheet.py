@@ -12,7 +12,7 @@ import pytest
 from applique.paper.drawing import Text
 from applique.paper.flow import FlowBlock, Section, flowed
 from applique.paper.pdf import pdf_bytes
-from applique.paper.run_content import RunSheet
+from applique.paper.run_content import RunSheet, Task
 from applique.paper.run_stops import WORDS_MM
 from applique.paper.run_words import minutes, thousands
 from applique.paper.runsheet import run_sheet_printout
@@ -60,7 +60,11 @@ def test_every_stop_is_there_in_order(sheet, paper: str) -> None:
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_nothing_is_cut_off(paper: str) -> None:
     width, height = sheet_mm(paper)
-    for sheet in (cases.block_sheet(), cases.hooping_sheet(needles=4)):
+    plain = cases.block_sheet()
+    [sitting] = plain.sittings
+    wordy = (Task("hoop", "Hoop the stabiliser, " + "as wide as the quilt is long, " * 9),)
+    told = replace(plain, sittings=(replace(sitting, begin=wordy),))
+    for sheet in (plain, cases.hooping_sheet(needles=4), told):
         for _, letters in pages(sheet, paper):
             for letter in letters:
                 assert letter["x0"] * MM_PER_POINT >= MARGIN_MM - 0.1
