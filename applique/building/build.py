@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from applique.building.folder import KEPT, BuildFolder
@@ -11,6 +11,7 @@ from applique.building.front import front_task
 from applique.building.lock import locked
 from applique.building.plan import CUTTING, Plan, plan_of
 from applique.building.running import Outcome, Run, Watcher
+from applique.building.sources import spools_of
 from applique.building.workers import Workers
 from applique.errors import InputError
 from applique.names import plain_names
@@ -69,6 +70,7 @@ def build_quilt(
     Whatever can't be built stops nothing else. Raises InputError if the table of threads can't be
     read, OutputError if the folder can't be used or another build is running in it.
     """
+    project = replace(project, spools=spools_of(project, folder))
     plan = plan_of(project, folder, chosen, _part(project, chosen))
     out = BuildFolder(into)  # Raises before anything is written.
     with locked(into / KEPT), Workers(jobs) as workers:

@@ -17,14 +17,13 @@ from applique.building.asked import (
 )
 from applique.building.files import BlockFiles
 from applique.building.running import Later
-from applique.building.sources import Source, read_within, source_of, spools_of
+from applique.building.sources import Source, read_within, source_of
 from applique.building.task import Facts, Task
 from applique.cutting.record import RECORD
 from applique.errors import InputError
 from applique.names import plain_names
 from applique.quilt.project import BlockEntry, Project
 from applique.report import Finding, error
-from applique.threads.spool import Spool
 
 WORKS = "applique.building.works"
 """The room of the modules that do the work."""
@@ -56,16 +55,12 @@ class Plan:
 
 def plan_of(project: Project, folder: Path, chosen: Sequence[BlockEntry], part: str) -> Plan:
     """The tasks for some blocks of a project whose files lie in a folder. `part` is what the chosen
-    blocks are called if they are not all: their cut sheets go into a folder of that name.
-
-    Raises InputError if the table of threads can't be read.
-    """
+    blocks are called if they are not all: their cut sheets go into a folder of that name."""
     names = [entry.name for entry in project.blocks]
     files = {
         name: BlockFiles(stem)
         for name, stem in zip(names, plain_names(names, "block"), strict=True)
     }
-    spools = spools_of(project, folder)
     swatches, findings = _swatches(project, folder)
     tasks: list[Task] = []
     broken: dict[str, InputError] = {}
@@ -75,7 +70,7 @@ def plan_of(project: Project, folder: Path, chosen: Sequence[BlockEntry], part: 
         except InputError as problem:
             broken[entry.name] = problem
             continue
-        tasks += _tasks_of(entry, source, project, spools, files[entry.name], swatches)
+        tasks += _tasks_of(entry, source, project, files[entry.name], swatches)
     layered = tuple(
         f"{files[entry.name].folder}/layers" for entry in chosen if entry.name not in broken
     )
@@ -113,7 +108,6 @@ def _tasks_of(
     entry: BlockEntry,
     source: Source,
     project: Project,
-    spools: tuple[Spool, ...],
     files: BlockFiles,
     swatches: Mapping[str, Swatched],
 ) -> list[Task]:
@@ -124,7 +118,14 @@ def _tasks_of(
     # How often a block is made, and in which week, is no concern of its layers.
     bare = replace(entry, copies=1, week=0, line=0)
     asked = LayersAsked(
-        bare, source, fabrics, spools, project.defaults, files.layers, files.cut_lines, files.steps
+        bare,
+        source,
+        fabrics,
+        project.spools,
+        project.defaults,
+        files.layers,
+        files.cut_lines,
+        files.steps,
     )
     sewn = HoopingsAsked(
         files,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from applique.cutting.needed import FabricNeeded, yards
@@ -9,6 +10,7 @@ from applique.quilt.requirements import Requirement
 from applique.quilt.totals import BOBBIN_M, WASTE_SHARE, FabricTotal, QuiltTotals, ThreadTotal
 from applique.quilt.words import mm_words
 from applique.report import counted
+from applique.threads.numbering import grams_of
 from applique.threads.spool import USUAL_SPOOL_M
 from applique.units import compact
 
@@ -124,7 +126,12 @@ def _thread_name(total: ThreadTotal) -> str:
 def _spools(total: ThreadTotal) -> str:
     spools = counted(total.spools, "spool", "spools")
     length = "" if total.spool_m == USUAL_SPOOL_M else f" of {compact(total.spool_m)} m"
-    return f"{_metres(total.needle_m)}, {spools}{length}"
+    return f"{_metres(total.needle_m)} ({_grams(total)} g), {spools}{length}"
+
+
+def _grams(total: ThreadTotal) -> str:
+    """What to have on a spool that was begun, the waste reckoned in: it can be weighed."""
+    return f"{math.ceil(grams_of(total.needle_m * (1 + WASTE_SHARE), total.weight)):,}"
 
 
 def _metres(length_m: float) -> str:
@@ -135,7 +142,8 @@ def _thread_note(totals: QuiltTotals) -> str:
     if not totals.threads:
         return ""
     return (
-        f"Metres are as sewn; spools and bobbins hold {100 * WASTE_SHARE:.0f} % more, for what is "
+        f"Metres are as sewn; grams (to weigh a spool that was begun), spools and bobbins are "
+        f"{100 * WASTE_SHARE:.0f} % more, for what is "
         f"wasted in threading and by breaks. A bobbin is taken to hold {compact(BOBBIN_M)} m, a "
         f"spool {USUAL_SPOOL_M:,.0f} m where nothing else is said."
     )

@@ -67,14 +67,16 @@ def test_everything_is_there_and_nothing_else(once: Quilt) -> None:
 
 
 def test_the_index_leads_to_every_paper_of_every_block_and_fabric(once: Quilt) -> None:
+    """What a fabric takes stands on the page itself."""
     led = {
         path.resolve().relative_to(once.out.resolve()).as_posix()
         for path in leads_to(once.out / "index.html")
     }
     kept_for_programs = {name for name in once.contents() if name.endswith(".json")}
     pictures = {name for name in once.contents() if "/pictures/" in name}
+    needed = {name for name in once.contents() if name.endswith("/fabric-needed.txt")}
     there = {name for name in once.contents() if not name.startswith(".underlap/")}
-    assert there - led - kept_for_programs - pictures == {"index.html"}
+    assert there - led - kept_for_programs - pictures - needed == {"index.html"}
 
 
 def test_every_link_of_every_page_leads_to_a_file(once: Quilt) -> None:
@@ -88,6 +90,15 @@ def test_no_page_tells_where_it_was_made(once: Quilt) -> None:
     """The folder can be moved, copied and given away."""
     here = str(once.folder.parent).encode()
     assert [name for name, data in once.contents().items() if here in data] == []
+
+
+@pytest.mark.xfail(reason="what is told of a file names where it lies")
+def test_no_page_tells_where_a_block_was_looked_for(quilt: Quilt) -> None:
+    (quilt.folder / "house.svg").unlink()
+    quilt.build()
+    page = (quilt.out / "index.html").read_text(encoding="utf-8")
+    assert "house.svg: can" in page
+    assert str(quilt.folder) not in page
 
 
 def test_a_second_time_nothing_is_done(quilt: Quilt) -> None:
@@ -109,11 +120,10 @@ def test_a_second_time_takes_less_than_a_second(quilt: Quilt) -> None:
     assert min(taken) < MOST_SECONDS_UNCHANGED
 
 
-@pytest.mark.parametrize("seed", ["0", "4711"])
-def test_it_comes_out_the_same_in_two_processes_and_with_any_hashes(
-    seed: str, once: Quilt, tmp_path: Path
+def test_it_comes_out_the_same_in_two_processes_and_with_other_hashes(
+    once: Quilt, tmp_path: Path
 ) -> None:
-    done = quilts.run(once.path, tmp_path / "out", "--jobs", "2", PYTHONHASHSEED=seed)
+    done = quilts.run(once.path, tmp_path / "out", "--jobs", "2", PYTHONHASHSEED="4711")
     assert (done.returncode, done.stderr) == (0, "")
     assert quilts.contents(tmp_path / "out") == once.contents()
 
@@ -132,3 +142,11 @@ def test_copies_count_in_cut_sheets_and_totals(once: Quilt) -> None:
     }
     counted = {stem: int(re.search(r"(\d+) pieces?", text)[1]) for stem, text in needed.items()}
     assert counted == {"sky": 1, "brick-red": 3, "sea-blue": 2, "leaf": 2}
+
+
+@pytest.mark.xfail(reason="pieces are nested on the usual width of all fabrics")
+def test_a_fabric_of_a_width_of_its_own_is_bought_in_that_width(quilt: Quilt) -> None:
+    quilts.edit(quilt.path, '"leaf" = "#5d7a45"', '"leaf" = { colour = "#5d7a45", width = 250 }')
+    assert quilt.build().is_whole
+    needed = (quilt.out / "cutting/leaf/fabric-needed.txt").read_text(encoding="utf-8")
+    assert "250 mm" in needed

@@ -13,6 +13,9 @@ from tests.building.quilts import put
 
 PROJECT = """name = "Dots"
 
+[cutting]
+sheets = ["60x60"]
+
 [fabrics]
 "leaf" = "#5d7a45"
 """
@@ -52,6 +55,7 @@ class Told:
     code: int
     errors: list[str]
     text: str
+    text_of_errors: str
 
 
 @dataclass(frozen=True)
@@ -87,7 +91,9 @@ class Dots:
         told = self.capsys.readouterr()
         assert "Traceback" not in told.err + told.out
         lines = told.err.splitlines()
-        return Told(code, [it.split("error: ", 1)[1] for it in lines if "error: " in it], told.out)
+        return Told(
+            code, [it.split("error: ", 1)[1] for it in lines if "error: " in it], told.out, told.err
+        )
 
     def has_built(self, stem: str = "dot") -> bool:
         """Whether everything of a block is there."""

@@ -153,7 +153,7 @@ def test_the_shopping_list_reads_as_a_list() -> None:
     assert text.startswith("Harbour quilt: shopping list\n\nFabric\n------\n[ ] noon sky: 1 yd or ")
     assert "[ ] night: 1 3/4 yd or 1.5 m, 1066.8 mm (42 in) wide, costs 18.75" in text
     assert "      binding: 5 strips 63.5 mm (2.5 in) wide, joined at 45 degrees, for 4.17 m" in text
-    assert "[ ] brick red, 40 wt: 450 m, 1 spool\n" in text
+    assert "[ ] brick red, 40 wt: 450 m (14 g), 1 spool\n" in text
     assert "[ ] bobbin thread: 270 m, 6 bobbins\n" in text
 
 

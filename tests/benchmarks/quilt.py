@@ -1,0 +1,123 @@
+"""A whole quilt by the command line: how long it takes to build, again, and after one change.
+
+    python -m tests.benchmarks.quilt [--blocks 3 10 30] [--jobs 2]
+
+Every figure is that of the command itself, the start of Python included. Memory is that of all its
+processes together, looked at ten times a second (Linux alone tells it).
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import os
+import re
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.benchmarks.quilt_cases import write_quilt
+
+MOST_MINUTES = 3.0
+MOST_MB = 800
+MOST_REBUILD_S = 5.0
+MOST_UNCHANGED_S = 1.0
+MOST_EXPONENT = 1.1
+_EVERY_S = 0.1
+
+
+@dataclass(frozen=True)
+class Took:
+    """A command's seconds, and its memory in MB (0 where it isn't told)."""
+
+    seconds: float
+    megabytes: float
+
+
+def main() -> None:
+    """Build quilts of several sizes and print the figures beside their goals."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--blocks", type=int, nargs="+", default=[3, 10, 30])
+    parser.add_argument("--jobs", type=int, default=2)
+    arguments = parser.parse_args()
+    whole: dict[int, float] = {}
+    for count in arguments.blocks:
+        with tempfile.TemporaryDirectory() as name:
+            folder = Path(name)
+            took = _measured(folder, count, arguments.jobs)
+            whole[count] = took["whole"].seconds
+            _tell(count, took)
+    _tell_growth(whole)
+
+
+def _measured(folder: Path, count: int, jobs: int) -> dict[str, Took]:
+    """A quilt built, built again, and built once more after one piece was moved."""
+    (folder / "quilt").mkdir()
+    project = write_quilt(folder / "quilt", count)
+    out = folder / "out"
+    took = {"whole": _build(project, out, jobs), "unchanged": _build(project, out, jobs)}
+    again = []
+    for piece in (5, 9, 14):
+        _move(project.parent / "block-2.svg", piece)
+        again.append(_build(project, out, jobs))
+    took["one piece changed"] = sorted(again, key=lambda it: it.seconds)[1]
+    return took
+
+
+def _build(project: Path, out: Path, jobs: int) -> Took:
+    command = [sys.executable, "-c", "from applique.cli.main import main; raise SystemExit(main())"]
+    words = ["quilt", str(project), "-o", str(out), "--jobs", str(jobs)]
+    begun = time.perf_counter()
+    running = subprocess.Popen(command + words, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+    most = 0.0
+    while running.poll() is None:
+        most = max(most, _memory_mb(running.pid))
+        time.sleep(_EVERY_S)
+    seconds = time.perf_counter() - begun
+    told = running.communicate()[0].decode()
+    if running.returncode != 0:
+        raise SystemExit(f"the build failed:\n{told}")
+    return Took(seconds, most)
+
+
+def _memory_mb(pid: int) -> float:
+    """The memory of a process and of all that it began, in MB; 0 where the system doesn't tell."""
+    try:
+        pages = int(Path(f"/proc/{pid}/statm").read_text().split()[1])
+        children = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
+    except (OSError, ValueError, IndexError):
+        return 0.0
+    own = pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+    return own + sum(_memory_mb(int(child)) for child in children)
+
+
+def _move(drawing: Path, number: int) -> None:
+    """Move one piece of a drawing a little."""
+    text = drawing.read_text(encoding="utf-8")
+    found = list(re.finditer(r"translate\((-?[\d.]+)", text))[number]
+    moved = f"translate({float(found[1]) + 0.7:g}"
+    drawing.write_text(text[: found.start()] + moved + text[found.end() :], encoding="utf-8")
+
+
+def _tell(count: int, took: dict[str, Took]) -> None:
+    whole, same, changed = (took[it] for it in ("whole", "unchanged", "one piece changed"))
+    print(f"{count} blocks of 25 pieces")
+    print(f"  whole build        {whole.seconds:7.1f} s   (30 blocks: {60 * MOST_MINUTES:g})")
+    print(f"  memory, all of it  {whole.megabytes:7.0f} MB  ({MOST_MB})")
+    print(f"  nothing changed    {same.seconds:7.2f} s   ({MOST_UNCHANGED_S:g})")
+    print(f"  one piece changed  {changed.seconds:7.2f} s   ({MOST_REBUILD_S:g}), median of three")
+
+
+def _tell_growth(whole: dict[int, float]) -> None:
+    if len(whole) < 2:
+        return
+    least, most = min(whole), max(whole)
+    exponent = math.log(whole[most] / whole[least]) / math.log(most / least)
+    print(f"growth from {least} to {most} blocks: exponent {exponent:.2f} ({MOST_EXPONENT})")
+
+
+if __name__ == "__main__":
+    main()
