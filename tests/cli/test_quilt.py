@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+
 import pytest
 
 from tests.cli.quilt_dots import GOOD, PROJECT, Dots, block, drawing, piece
