@@ -50,11 +50,13 @@ def files_of(
     request: HoopRequest,
     suffix: str,
     paper_mm: tuple[float, float],
+    stem: str = "",
 ) -> Results:
     """Everything that is written of a plan: stitch files in the format of a suffix, templates on
-    paper of a size. Nothing is, if any of it can't be made."""
+    paper of a size. The files' names begin with `stem`, or with the block's name in plain letters.
+    Nothing is written, if any of it can't be made."""
     plan = hoopings.plan
-    name = stem_of(plan)
+    name = stem or stem_of(plan)
     shown = shown_pieces(layered, plan)
     plans = tuple(
         file_plan(hooping, f"{plan.name} {hooping.number}".strip(), plan.block_centre)

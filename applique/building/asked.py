@@ -19,6 +19,9 @@ from applique.threads.spool import Spool
 CUT_FILES = "cut files"
 """The fact of a block's layers that tells, by fabric, which file has its cut lines."""
 
+FABRICS = "fabrics"
+"""The fact of a block's layers that names the fabrics that show in it."""
+
 FACTS = "block"
 """The fact of a block's hoopings that holds what the block comes to."""
 

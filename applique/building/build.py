@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from applique.building.cut_tasks import CUTTING, cutting_folder
+from applique.building.digest import digest_of
 from applique.building.folder import KEPT, BuildFolder
-from applique.building.front import front_task
+from applique.building.front import FRONT, front_task
 from applique.building.lock import locked
-from applique.building.plan import CUTTING, Plan, plan_of
+from applique.building.plan import Plan, plan_of
 from applique.building.running import Outcome, Run, Watcher
 from applique.building.sources import spools_of
 from applique.building.workers import Workers
@@ -17,6 +19,9 @@ from applique.errors import InputError
 from applique.names import plain_names
 from applique.quilt.project import BlockEntry, Project
 from applique.report import Finding, errors_in
+
+_LONGEST_PART = 40
+"""Letters of what a part of the quilt is called."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,8 +85,8 @@ def build_quilt(
         outcomes = run.do(plan.tasks, plan.later)
         findings = list(plan.findings)
         whole = not plan.broken and all(it.facts is not None for it in outcomes.values())
-        if whole and not plan.part:
-            findings += _without_the_old(out, set(outcomes))
+        if whole:
+            findings += _without_the_old(out, set(outcomes), plan.part)
         outcomes = run.do([front_task(project, plan, outcomes, out)], ())
     return Built(plan, tuple(outcomes.values()), tuple(findings))
 
@@ -95,14 +100,22 @@ def _part(project: Project, chosen: Sequence[BlockEntry]) -> str:
     if weeks == {week} and all(e.week != week or e in chosen for e in project.blocks) and week:
         return f"week-{week}"
     [name] = plain_names([" ".join(entry.name for entry in chosen)], "some")
-    return name
+    told = name if len(name) <= _LONGEST_PART else f"{name[:_LONGEST_PART]}-{_short(chosen)}"
+    return f"blocks-{told}"
 
 
-def _without_the_old(folder: BuildFolder, current: set[str]) -> list[Finding]:
-    """Remove what earlier builds made that is no longer part of the quilt; sheets of a part of the
-    quilt stay."""
+def _short(chosen: Sequence[BlockEntry]) -> str:
+    """A few letters that tell some blocks from others."""
+    return digest_of([entry.name for entry in chosen])[:6]
+
+
+def _without_the_old(folder: BuildFolder, current: set[str], part: str) -> list[Finding]:
+    """Remove what earlier builds made that is no longer part of the quilt; of a part of the quilt,
+    its cut sheets. Sheets of other parts stay."""
+    sheets = f"{cutting_folder(part)}/"
     told = []
     for task in folder.tasks:
-        if task not in current and not task.startswith(f"{CUTTING}-") and task != "front":
+        is_old = task.startswith(sheets) if part else not task.startswith(f"{CUTTING}-")
+        if is_old and task not in current and task != FRONT:
             told += folder.drop(task)
     return told

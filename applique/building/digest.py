@@ -7,6 +7,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,9 @@ import applique
 
 _OURS = (".py", ".toml", ".css", ".js")
 """The endings of the files that the program is made of."""
+
+_LIBRARIES = ("numpy", "shapely", "scipy", "pyclipper", "pyembroidery", "pillow", "reportlab")
+"""Libraries whose next version may give other numbers, or write other bytes."""
 
 
 def digest_of(*things: Any) -> str:
@@ -34,9 +38,12 @@ def digest_of_bytes(data: bytes) -> str:
 
 @cache
 def digest_of_program() -> str:
-    """The digest of the program itself: another version may make other files of the same quilt."""
+    """The digest of the program itself and of what it reckons with: another version may make other
+    files of the same quilt."""
     package = Path(applique.__file__).parent
     whole = hashlib.sha256(applique.__version__.encode())
+    for library in _LIBRARIES:
+        whole.update(f"{library} {version(library)}".encode())
     for path in sorted(package.rglob("*")):
         if path.suffix in _OURS and path.is_file():
             whole.update(path.relative_to(package).as_posix().encode())

@@ -7,7 +7,7 @@ over and never removed. Records of what was put there lie in a folder of their o
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
@@ -30,9 +30,13 @@ class BuildFolder:
     """A folder with the files of a quilt. Raises OutputError if it can't be one."""
 
     def __init__(self, path: Path) -> None:
-        if path.exists() and not path.is_dir():
-            raise OutputError(f"{path}: is a file; give the name of a folder")
+        _check_folder(path)
         self.path = path
+        self._digests: dict[str, str | None] = {}
+        for name in (KEPT, _TASKS):
+            if not self._is_inside(name):
+                text = "is a link that leads out of the folder; remove it"
+                raise OutputError(f"{path / name}: {text}")
         self._records = dict(self._read_records())
         self._owners = {
             name: task for task, record in self._records.items() for name in record.names()
@@ -58,17 +62,20 @@ class BuildFolder:
         try:
             return self._at(name).read_bytes()
         except OSError as problem:
-            raise OutputError(f"{self._at(name)}: can't be read; {problem.strerror}") from None
+            raise OutputError(f"{name}: can't be read; {problem.strerror}") from None
 
     def earlier(self, task: str, names: Sequence[str]) -> dict[str, bytes]:
         """Files that a task made in an earlier run, those that are there as they were made."""
         record = self._records.get(task)
         if record is None:
             return {}
-        return {name: self.read(name) for name in names if self._is_as_made(record, name)}
+        return {
+            name: self.read(name) for name in names if self._digest(name) in record.digests(name)
+        }
 
-    def _is_as_made(self, record: Record, name: str) -> bool:
-        return self._digest(name) in record.digests(name)
+    def made_by(self, record: Record) -> list[str]:
+        """The files of a task that are there as it made them."""
+        return [name for name, digest in record.files.items() if self._digest(name) == digest]
 
     def put(self, task: str, key: str, made: Made) -> list[Finding]:
         """Put what a task made into the folder, and remove what it made before and makes no longer.
@@ -88,6 +95,7 @@ class BuildFolder:
             for name in new
             if name not in kept_out and self._digest(name) != new[name]
         }
+        self._forget(new)
         put_all_in_place(changed)
         told = [self._in_the_way(name) for name in kept_out]
         told += self._remove(task, sorted(old.names() - set(new)), during)
@@ -98,25 +106,24 @@ class BuildFolder:
         """Remove all that a task made, because it is no longer part of the quilt."""
         record = self._records[task]
         told = self._remove(task, sorted(record.names()), record)
-        self._record_path(task).unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            self._record_path(task).unlink()
         self._clear(self._record_path(task).parent)
         del self._records[task]
         return told
 
     def clear_parts(self) -> None:
         """Remove what a run that was killed has left of half-written files."""
-        folders = {self._at(name).parent for name in self._owners}
-        folders |= {self.path, self._at(_TASKS)}
-        folders |= {self._record_path(task).parent for task in self._records}
-        for folder in folders:
-            for part in folder.glob(_PART):
-                with contextlib.suppress(OSError):
-                    part.unlink()
+        folders = {self._at(name).parent for name in self._owners if self._is_inside(name)}
+        parts = [part for folder in {self.path, *folders} for part in folder.glob(_PART)]
+        for part in [*parts, *self._at(KEPT).rglob(_PART)]:
+            with contextlib.suppress(OSError):
+                part.unlink()
 
     def _may_replace(self, name: str, digest: str, task: str) -> bool:
         """Whether a file is not there yet, or is what was to be written, or is one of ours; never
         through a link that leads out of the folder."""
-        if self.path.resolve() not in self._at(name).resolve().parents:
+        if not self._is_inside(name):
             return False
         there = self._digest(name)
         if there is None or there == digest:
@@ -129,23 +136,24 @@ class BuildFolder:
             "was not made by a build, or was changed since, and is left as it is; move it away to "
             "have it built"
         )
-        return error("in-the-way", str(self._at(name)), text)
+        return error("in-the-way", name, text)
 
     def _remove(self, task: str, names: list[str], record: Record) -> list[Finding]:
         """Remove files that a task made, as long as they are what it made and no other task's."""
         told = []
         for name in names:
-            there = self._digest(name)
+            there = self._digest(name) if self._is_inside(name) else None
             if there is None or self._owners.get(name, task) != task:
                 continue
             path = self._at(name)
             if there not in record.digests(name):
                 text = "is no longer part of the quilt but was changed, and is left as it is"
-                told.append(warning("leftover", str(path), text))
+                told.append(warning("leftover", name, text))
                 continue
             with contextlib.suppress(OSError):
                 path.unlink()
             self._owners.pop(name, None)
+            self._forget([name])
             self._clear(path.parent)
         return told
 
@@ -170,21 +178,34 @@ class BuildFolder:
     def _read_records(self) -> Mapping[str, Record]:
         folder = self.path / _TASKS
         found = {}
-        for path in sorted(folder.rglob("*.json")):
+        for path in sorted(path for path in folder.rglob("*.json") if path.is_file()):
             record = read_record(path.read_bytes())
             if record is not None and all(map(_is_within, record.names())):
                 found[path.relative_to(folder).with_suffix("").as_posix()] = record
         return found
 
     def _digest(self, name: str) -> str | None:
-        """The digest of a file; None if there is none."""
-        path = self._at(name)
+        """The digest of a file; None if there is none. Nobody but us writes here meanwhile."""
+        if name not in self._digests:
+            try:
+                self._digests[name] = digest_of_bytes(self._at(name).read_bytes())
+            except FileNotFoundError:
+                self._digests[name] = None
+            except OSError:
+                self._digests[name] = ""  # Something is there, and it is not ours.
+        return self._digests[name]
+
+    def _forget(self, names: Iterable[str]) -> None:
+        """Look at some files anew when they are asked for."""
+        for name in names:
+            self._digests.pop(name, None)
+
+    def _is_inside(self, name: str) -> bool:
+        """Whether a file lies in the folder itself: no link on the way there leads out."""
         try:
-            return digest_of_bytes(path.read_bytes())
-        except FileNotFoundError:
-            return None
-        except OSError:
-            return ""  # Something is there, and it is not ours.
+            return self.path.resolve() in self._at(name).resolve().parents
+        except (OSError, RuntimeError):  # A link that leads to itself.
+            return False
 
     def _at(self, name: str) -> Path:
         return self.path.joinpath(*PurePosixPath(name).parts)
@@ -193,4 +214,15 @@ class BuildFolder:
 def _is_within(name: str) -> bool:
     """Whether a record names a file of the folder: it may have been edited."""
     path = PurePosixPath(name)
-    return not path.is_absolute() and ".." not in path.parts and "\\" not in name
+    is_odd = path.is_absolute() or ".." in path.parts
+    return not (is_odd or "\\" in name or "\0" in name)
+
+
+def _check_folder(path: Path) -> None:
+    """Raise OutputError if nothing can be put into a folder of that name."""
+    try:
+        is_file = path.exists() and not path.is_dir()
+    except OSError as problem:
+        raise OutputError(f"{path}: is no name for a folder; {problem.strerror}") from None
+    if is_file:
+        raise OutputError(f"{path}: is a file; give the name of a folder")

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from applique.building.asked import FACTS, BlockShown, CutShown, FrontAsked
+from applique.building.block_tasks import WORKS
+from applique.building.cut_tasks import CUTTING
 from applique.building.files import BlockFiles
 from applique.building.folder import BuildFolder
 from applique.building.link_words import cut_words, natural_order, sewn_words
-from applique.building.plan import CUTTING, WORKS, Plan
+from applique.building.plan import Plan
 from applique.building.running import Outcome
 from applique.building.task import Task
 from applique.cutting.needed import FabricNeeded
@@ -71,7 +73,7 @@ def _block(
         elif record is not None:
             told += _worth(record.findings)
         if record is not None:
-            there |= record.names()
+            there.update(folder.made_by(record))
             facts = record.facts.get(FACTS, facts)
     links = tuple(Link(words, href) for words, href in _links(files, there))
     picture = files.picture if files.picture in there else ""
@@ -106,17 +108,23 @@ def _uncut(folder: BuildFolder) -> list[str]:
 
 
 def _cut(folder: BuildFolder) -> list[CutShown]:
-    """The cut sheets of all blocks, by fabric."""
+    """The cut sheets of all blocks by fabric, then those of parts of the quilt."""
     shown = []
     for task in folder.tasks:
         record = folder.record(task)
-        if task.startswith(f"{CUTTING}/") and record is not None:
+        if task.startswith((f"{CUTTING}/", f"{CUTTING}-")) and record is not None:
             shown_files = (
-                name for name in record.names() if name.endswith((".svg", ".dxf", ".pdf"))
+                name for name in folder.made_by(record) if name.endswith((".svg", ".dxf", ".pdf"))
             )
             links = tuple(Link(cut_words(name), name) for name in natural_order(shown_files))
-            shown.append(CutShown(record.facts["title"], links))
+            shown.append(CutShown(_title(task, record.facts["title"]), links))
     return shown
+
+
+def _title(task: str, fabrics: str) -> str:
+    """What cut sheets are of, and of which part of the quilt if not of all of it."""
+    part = task.partition("/")[0].removeprefix(CUTTING).removeprefix("-")
+    return f"{fabrics} ({part.replace('-', ' ')})" if part else fabrics
 
 
 def _needed(folder: BuildFolder) -> list[FabricNeeded]:

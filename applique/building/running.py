@@ -7,7 +7,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, wait
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
-from applique.building.digest import digest_of, digest_of_program
+from applique.building.digest import digest_of, digest_of_bytes, digest_of_program
 from applique.building.folder import BuildFolder
 from applique.building.task import Facts, Failed, Given, Made, Task
 from applique.building.workers import Workers, done_here
@@ -131,6 +131,10 @@ class Run:
             return
         try:
             read = {name: self._folder.read(name) for name in files}
+            others = [name for name, data in read.items() if digest_of_bytes(data) != files[name]]
+            if others:
+                self._settle(Outcome(task, "left out", f"{others[0]} is not what was built"))
+                return
             given = Given(read, facts, self._folder.earlier(task.name, task.keeps))
         except OutputError as problem:
             self._settle(Outcome(task, "failed", str(problem)))

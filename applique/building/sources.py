@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from applique.errors import InputError
 from applique.quilt.project import BlockEntry, Project
@@ -26,12 +26,12 @@ class Source:
 
 def source_of(entry: BlockEntry, folder: Path) -> Source:
     """The files of a block; raises InputError naming the one that can't be read."""
-    path = folder / entry.file
-    data = read_within(path, folder)
+    data = read_within(entry.file, folder)
     if not entry.is_layout:
         return Source(entry.file, data)
     libraries = [
-        (name, read_within(path.parent / name, folder)) for name in _libraries_in(data, entry)
+        (name, read_within(_beside(entry.file, name), folder))
+        for name in _libraries_in(data, entry)
     ]
     return Source(entry.file, data, tuple(libraries))
 
@@ -41,7 +41,7 @@ def spools_of(project: Project, folder: Path) -> tuple[Spool, ...]:
     InputError if it can't be read."""
     if not project.thread_file:
         return project.spools
-    data = read_within(folder / project.thread_file, folder)
+    data = read_within(project.thread_file, folder)
     try:
         return read_spools(data.decode("utf-8-sig"))
     except UnicodeDecodeError:
@@ -50,17 +50,31 @@ def spools_of(project: Project, folder: Path) -> tuple[Spool, ...]:
         raise InputError(f"{project.thread_file}: {problem}", problem.findings) from None
 
 
-def read_within(path: Path, folder: Path) -> bytes:
-    """The bytes of a file that lies in a folder or below it; raises InputError otherwise."""
+def read_within(name: str, folder: Path) -> bytes:
+    """The bytes of a file by its name in a folder, or below it; else raises InputError, which names
+    it as quilt.toml does."""
+    path = folder / name
     try:
         if folder.resolve() not in path.resolve().parents:
-            raise InputError(f"{path}: lies outside the folder of quilt.toml; copy it there")
+            raise InputError(f"{name}: lies outside the folder of quilt.toml; copy it there")
+        if not path.is_file():
+            raise InputError(f"{name}: {_why_no_file(path)}")
         if path.stat().st_size > _LARGEST:
-            raise InputError(f"{path}: is too large for a file of a quilt")
+            raise InputError(f"{name}: is too large for a file of a quilt")
         return path.read_bytes()
     except (OSError, ValueError, RuntimeError):  # ValueError: a name that no file can have.
-        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
-        raise InputError(f"{path}: {reason}") from None
+        raise InputError(f"{name}: can't be opened; check its name") from None
+
+
+def _why_no_file(path: Path) -> str:
+    if path.is_dir():
+        return "is a folder"
+    return "is no plain file" if path.exists() else "can't be opened; check its name"
+
+
+def _beside(file: str, name: str) -> str:
+    """The name of a file that another names, which lies beside it."""
+    return (PurePosixPath(file).parent / name).as_posix()
 
 
 def _libraries_in(data: bytes, entry: BlockEntry) -> list[str]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import sys
+import threading
 import traceback
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -59,7 +61,8 @@ class Workers:
         return self._pool is not None
 
     def start(self) -> None:
-        """Begin the processes, and have them load meanwhile what takes long to load."""
+        """Begin the processes. What takes long to load is loaded before they part, or by each where
+        they don't."""
         self._pool = self._new_pool()
         for number in range(self.count):
             self._pool.submit(import_module, _SLOW_TO_LOAD[number % len(_SLOW_TO_LOAD)])
@@ -84,12 +87,11 @@ class Workers:
             return Failed(text)
 
     def _new_pool(self) -> ProcessPoolExecutor:
-        # Always begun anew, never forked: the same on all systems, whatever runs here already.
         os.environ.update(
             {name: os.environ.get(name, value) for name, value in _ONE_THREAD.items()}
         )
-        context = multiprocessing.get_context("spawn")
-        return ProcessPoolExecutor(self.count, mp_context=context, initializer=_leave_interrupts)
+        context = multiprocessing.get_context("fork" if _may_fork() else "spawn")
+        return ProcessPoolExecutor(self.count, mp_context=context, initializer=_follow_the_parent)
 
 
 def done_here(work: str, asked: Any, given: Given) -> Made | Failed:
@@ -106,6 +108,20 @@ def done_here(work: str, asked: Any, given: Given) -> Made | Failed:
         return Failed(f"a fault of the program, not of the quilt; please report it:\n{told}")
 
 
-def _leave_interrupts() -> None:
-    """Ctrl-C is for the process that began this one."""
+def _may_fork() -> bool:
+    """Whether processes may simply part from this one, with all that it has loaded: on Linux, where
+    nothing else runs in it."""
+    return sys.platform == "linux" and threading.active_count() == 1
+
+
+def _follow_the_parent() -> None:
+    """Leave Ctrl-C to the process that began this one, and end with it, even if it is killed."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_the_parent, daemon=True).start()
+
+
+def _end_with_the_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)

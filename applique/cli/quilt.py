@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from applique.cli.say import say
+from applique.cli.say import say, say_error
 from applique.errors import InputError, UsageError
 from applique.export.formats import FORMATS
 from applique.files import put_in_place, read_text
@@ -67,7 +67,11 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     if project is None or output is None:
         raise UsageError("name the project file and a folder: applique quilt quilt.toml -o DIR")
-    is_whole = build(project, output, arguments.blocks, arguments.week, arguments.jobs)
+    try:
+        is_whole = build(project, output, arguments.blocks, arguments.week, arguments.jobs)
+    except KeyboardInterrupt:
+        say_error("stopped; what was built stays, and the next run goes on from there")
+        return 130
     return 0 if is_whole else 1
 
 

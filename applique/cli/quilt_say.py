@@ -40,8 +40,9 @@ def say_built(project: Project, built: Built, folder: Path) -> None:
         f"{project.name}: {counted(len(built.outcomes), 'task', 'tasks')}; {how['built']} built, "
         f"{how['kept']} unchanged, {how['failed']} failed{left}"
     )
-    say(f"  {folder / INDEX}")
-    say(f"  {folder / SHOPPING}")
+    for name in (INDEX, SHOPPING):
+        if (folder / name).is_file():
+            say(f"  {folder / name}")
     if not built.is_whole:
         say("What failed was not built; files of it that are there are of an earlier build.")
     say(

@@ -33,8 +33,14 @@ def watched_build() -> Iterator[Watcher]:
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    # It is drawn anew when something happens, and not by a thread: the build's processes part from
+    # this one, which nothing else may run in.
     with Progress(
-        *columns, TimeElapsedColumn(), console=Console(stderr=True), transient=True
+        *columns,
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+        transient=True,
+        auto_refresh=False,
     ) as bars:
         whole = bars.add_task("the quilt", total=0)
         shown: dict[str, object] = {}
@@ -52,6 +58,7 @@ def watched_build() -> Iterator[Watcher]:
             def begin(self, task: Task) -> None:
                 """Show a line of its own."""
                 shown[task.name] = bars.add_task(f"  {task.doing}", total=None)
+                bars.refresh()
 
             def end(self, outcome: Outcome) -> None:
                 """Take the line away, and get on."""
@@ -59,5 +66,6 @@ def watched_build() -> Iterator[Watcher]:
                 if line is not None:
                     bars.remove_task(line)  # type: ignore[arg-type]
                 bars.advance(whole)
+                bars.refresh()
 
         yield Shown()

@@ -23,7 +23,8 @@ def say(text: str) -> None:
 def say_findings(findings: Iterable[Finding]) -> None:
     """One line a finding, the worst first."""
     for finding in ordered(findings):
-        _write(sys.stderr, f"{finding.severity}: {finding.sentence()}\n")
+        sentence = finding.sentence().replace("\n", "\\n")
+        _write(sys.stderr, f"{finding.severity}: {sentence}\n")
 
 
 def say_error(message: str) -> None:
@@ -41,6 +42,7 @@ def _write(stream: TextIO | None, text: str) -> None:
     """Write and flush at once, so that a pipe that is closed or a disk that is full shows here."""
     if stream is None:
         return
+    text = _readable(text)
     try:
         stream.write(text)
         stream.flush()
@@ -50,3 +52,14 @@ def _write(stream: TextIO | None, text: str) -> None:
         # What is left in the buffer would fail once more when the program ends.
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
         raise OutputError(f"the output can't be written; {problem.strerror}") from None
+
+
+def _readable(text: str) -> str:
+    """A text whose invisible signs are spelled out: what comes from a file must not steer the
+    terminal."""
+    if text.isprintable():
+        return text
+    return "".join(
+        sign if sign.isprintable() or sign in "\n\t" else sign.encode("unicode_escape").decode()
+        for sign in text
+    )

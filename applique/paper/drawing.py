@@ -19,6 +19,9 @@ from applique.model import Curve
 INK = "#1c1c1c"
 FAINT = "#8a8a8a"
 HAIRLINE_MM = 0.2
+_PRINTED_MM = 0.02
+"""Half a dot of a printer of 600 dots an inch."""
+
 CAP_HEIGHT = 0.718
 """Height of Helvetica's capitals in its size (Adobe's font metrics)."""
 
@@ -124,8 +127,10 @@ def rectangle(
 
 
 def shape_curves(shape: BaseGeometry) -> tuple[Curve, ...]:
-    """Every ring of a polygonal shape as a closed curve of straight segments."""
-    return tuple(polyline(ring, closed=True) for ring in rings_of(shape))
+    """Every ring of a polygonal shape as a closed curve of straight segments; points that a printer
+    can't show are left out."""
+    shown = shape.simplify(_PRINTED_MM)
+    return tuple(polyline(ring, closed=True) for ring in rings_of(shown))
 
 
 def centred(text: str, place_mm: PointMm, size_mm: float, bold: bool, colour: str) -> Text:

@@ -99,7 +99,6 @@ def test_killed_while_a_change_is_built_it_ends_with_the_same_bytes(
     assert quilt.contents() == other.contents()
 
 
-@pytest.mark.xfail(reason="cleared only by the run after the next")
 def test_a_part_left_beside_the_first_record_of_a_block_is_cleared(unbuilt: Quilt) -> None:
     """Killed before anything of the block was known."""
     left = unbuilt.out / ".underlap/tasks/blocks/house/.applique-abcd.part"
@@ -155,7 +154,6 @@ def test_the_command_killed_at_any_moment_ends_with_the_same_bytes(
     assert unbuilt.contents() == once.contents()
 
 
-@pytest.mark.xfail(reason="they wait for work for ever")
 @pytest.mark.skipif(sys.platform != "linux", reason="looks for processes in /proc")
 def test_the_processes_of_a_command_that_was_killed_end_too(
     unbuilt: Quilt, begun: list[subprocess.Popen[bytes]]

@@ -65,7 +65,6 @@ def test_a_swatch_that_can_not_be_read_is_told_and_the_colour_shown(
     assert "swatches/" not in (quilt.out / "index.html").read_text(encoding="utf-8")
 
 
-@pytest.mark.xfail(reason="every block is asked for with all swatches")
 def test_another_swatch_leaves_the_layers_and_the_blocks_without_it(quilt: Quilt) -> None:
     stream = io.BytesIO()
     Image.new("RGB", (10, 10), "#3f7f9f").save(stream, "PNG")

@@ -120,7 +120,6 @@ def test_a_block_whose_layout_is_bad_is_told_and_the_others_are_built(
     assert dots.has_built()
 
 
-@pytest.mark.xfail(reason="cut sheets call blocks by letters")
 def test_a_piece_that_can_not_be_cut_is_told_with_its_block(dots: Dots) -> None:
     dots.write(GOOD + block('"Bad"'), {"bad.svg": drawing(piece(CROSSING))})
     told = dots.build()
@@ -129,7 +128,6 @@ def test_a_piece_that_can_not_be_cut_is_told_with_its_block(dots: Dots) -> None:
     assert any("Bad" in each and "crosses or touches itself" in each for each in told.errors)
 
 
-@pytest.mark.xfail(reason="facts of a block without a size can't be read")
 def test_a_block_without_a_finished_size_is_built_and_told(dots: Dots) -> None:
     dots.write(GOOD + block('"Bad"'), {"bad.svg": drawing(piece(), finished="")})
     told = dots.build()
@@ -138,7 +136,6 @@ def test_a_block_without_a_finished_size_is_built_and_told(dots: Dots) -> None:
     assert all("Bad" in each for each in told.errors)
 
 
-@pytest.mark.xfail(reason="told for each block")
 def test_a_fault_of_many_blocks_is_told_once(dots: Dots) -> None:
     """The photograph of a cloth is read for every block, and for the index."""
     leaf = '"leaf" = { colour = "#5d7a45", swatch = "leaf.png", swatch-size = "20x20" }'

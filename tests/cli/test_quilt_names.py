@@ -68,7 +68,6 @@ def test_two_names_without_a_plain_letter_have_files_of_their_own(dots: Dots) ->
     assert len(list((dots.out / "blocks").iterdir())) == 2
 
 
-@pytest.mark.xfail(reason="names that one system reserves are not known")
 @pytest.mark.parametrize("name", ["CON", "nul", "Com1", "lpt9", "aux."])
 def test_no_folder_has_a_name_that_a_system_keeps_for_itself(name: str, dots: Dots) -> None:
     dots.write(block(f'"{name}"', "dot.svg"))
@@ -89,7 +88,6 @@ def test_a_name_that_can_not_be_shown_is_refused(name: str, dots: Dots) -> None:
     assert not dots.out.exists()
 
 
-@pytest.mark.xfail(reason="such names are told as they are")
 @pytest.mark.parametrize("name", ODD[:5])
 def test_what_can_not_be_shown_is_told_in_signs_that_can(name: str, dots: Dots) -> None:
     """Nothing that moves the cursor, or turns the sentence round, gets to the terminal."""

@@ -94,5 +94,5 @@ def test_black_and_white_lie_100_apart_and_a_colour_none_from_itself() -> None:
 
 
 def test_what_is_no_colour_is_refused() -> None:
-    with pytest.raises(ValueError, match="not a valid color"):
+    with pytest.raises(ValueError, match="is no colour"):
         lightness("#12")

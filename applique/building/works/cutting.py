@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from collections.abc import Mapping
+from dataclasses import replace
 
 from applique.building.asked import CutAsked
 from applique.building.task import Given, Made
@@ -15,6 +17,7 @@ from applique.cutting.lots import CutBlock
 from applique.cutting.record import RECORD, needed_as_record
 from applique.errors import InputError
 from applique.files import parse_svg
+from applique.report import Finding
 
 
 def make(asked: CutAsked, given: Given) -> Made:
@@ -24,7 +27,10 @@ def make(asked: CutAsked, given: Given) -> Made:
     kept = _kept_in(given.before, asked.folder)
     cut = cut_lots(lots, asked.request, asked.most_seconds, kept, lambda progress: True)
     if cut.problems:
-        raise InputError(str(cut.problems[0]), getattr(cut.problems[0], "findings", ()))
+        problem = cut.problems[0]
+        findings = problem.findings if isinstance(problem, InputError) else ()
+        told = tuple(_of_its_block(finding, lots.letters) for finding in findings)
+        raise InputError(f"{problem}{_whose(str(problem), lots.letters)}", told)
     made = files_of(cut, lots, asked.request.tool, asked.paper_mm)
     return Made(
         {f"{asked.folder}/{name}": data for name, data in made.items()},
@@ -36,6 +42,21 @@ def make(asked: CutAsked, given: Given) -> Made:
         },
         cut.findings,
     )
+
+
+def _of_its_block(finding: Finding, letters: Mapping[str, str]) -> Finding:
+    """A finding about a piece that names the piece's block instead of its letter."""
+    letter, hyphen, label = finding.object.partition("-")
+    if not hyphen or letter not in letters:
+        return finding
+    return replace(finding, object=f"{letters[letter]}, {label}")
+
+
+def _whose(told: str, letters: Mapping[str, str]) -> str:
+    """Which blocks the letters in a sentence stand for: `; B is Gull`."""
+    named = dict.fromkeys(re.findall(r"\b([A-Z]+)-", told))
+    known = [f"{letter} is {letters[letter]}" for letter in named if letter in letters]
+    return f"; {', '.join(known)}" if known else ""
 
 
 def _block(name: str, files: tuple[str, ...], copies: int, given: Given) -> CutBlock:

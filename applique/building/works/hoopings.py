@@ -117,7 +117,7 @@ def _hooped(
     """A file for each of the fewest hoopings."""
     suffix = asked.machine.format
     hoopings = plan_hoopings(layered, request)
-    results = files_of(hoopings, layered, request, suffix, asked.paper_mm)
+    results = files_of(hoopings, layered, request, suffix, asked.paper_mm, asked.files.stem)
     plan = hoopings.plan
     names = [stitch_file_name(asked.files.stem, it.number, suffix) for it in plan.hoopings]
     readings = [

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import copy
 import io
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from lxml import etree
 
-from applique.building.asked import CUT_FILES, LayersAsked
+from applique.building.asked import CUT_FILES, FABRICS, LayersAsked
 from applique.building.shelf import StepShelf
 from applique.building.task import Given, Made
 from applique.checks import check_document
@@ -16,10 +16,11 @@ from applique.errors import InputError
 from applique.files import parse_svg, svg_bytes
 from applique.library.compose import compose_block
 from applique.library.layout import read_layout
-from applique.library.shelf import read_library
+from applique.library.shelf import Library, read_library
 from applique.model import Thread
 from applique.names import plain_names
 from applique.pipeline import make_layers, refresh_layers
+from applique.quilt.project import BlockEntry
 from applique.report import Finding, errors_in
 from applique.settings import plain
 from applique.svg import vocabulary as v
@@ -40,6 +41,7 @@ def make(asked: LayersAsked, given: Given) -> Made:
     if asked.entry.seam_allowance_mm is not None:
         root.set(v.ROOT_SEAM_ALLOWANCE, compact(asked.entry.seam_allowance_mm))
     _set_defaults(root, asked.defaults)
+    _check_size(root, asked.entry)
     findings += dress(root, asked.fabrics, _thread_for(asked.spools))
     if errors_in(findings):
         raise InputError(f"{asked.entry.file} can't be sewn as it is", errors_in(findings))
@@ -54,7 +56,7 @@ def make(asked: LayersAsked, given: Given) -> Made:
     files = {cut_files[fabric]: data for fabric, data in lines.items()}
     return Made(
         {asked.layers: svg_bytes(tree), asked.steps: shelf.as_bytes(), **files},
-        {CUT_FILES: cut_files},
+        {CUT_FILES: cut_files, FABRICS: _shown(root, cut_files)},
         tuple(dict.fromkeys(findings)),
     )
 
@@ -76,6 +78,15 @@ def _drawing(asked: LayersAsked) -> tuple[etree._ElementTree, list[Finding]]:
     return composed.tree, list(composed.findings)
 
 
+def _library(name: str, data: bytes) -> Library:
+    try:
+        return read_library(parse_svg(io.BytesIO(data), name).getroot())
+    except InputError as problem:
+        text = str(problem)
+        named = text if text.startswith(name) else f"{name}: {text}"
+        raise InputError(named, problem.findings) from None
+
+
 def _layered(root: etree._Element, asked: LayersAsked, shelf: StepShelf) -> tuple[Finding, ...]:
     """Make the layers; in a block that has some already, what was edited by hand is kept."""
     request = Request((), asked.entry.settings, asked.entry.finished_mm)
@@ -84,6 +95,15 @@ def _layered(root: etree._Element, asked: LayersAsked, shelf: StepShelf) -> tupl
             root.set(v.ROOT_FINISHED, "x".join(compact(side) for side in asked.entry.finished_mm))
         return refresh_layers(root).findings
     return make_layers(root, request, sewing=shelf.sew).findings
+
+
+def _check_size(root: etree._Element, entry: BlockEntry) -> None:
+    """Raise InputError if nobody has said how large the block is: no quilt is reckoned then."""
+    if entry.finished_mm is None and root.get(v.ROOT_FINISHED) is None:
+        raise InputError(
+            f"{entry.file}: nobody has said how large the finished block is; write "
+            'finished = "254x254" under its [[block]]'
+        )
 
 
 def _set_defaults(root: etree._Element, defaults: Mapping[str, float | str]) -> None:
@@ -120,6 +140,12 @@ def _cut_lines(root: etree._Element) -> dict[str, bytes]:
                 is_template = path.get(v.CUT) == "template"
                 lines.setdefault("" if is_template else path.get(v.FABRIC, ""), []).append(path)
     return {fabric: _alone(root, paths) for fabric, paths in lines.items()}
+
+
+def _shown(root: etree._Element, cut: Iterable[str]) -> list[str]:
+    """The fabrics that show in the block: those that are cut, and the background."""
+    found = [*cut, root.get(v.ROOT_BACKGROUND, "")]
+    return list(dict.fromkeys(name for name in found if name))
 
 
 def _alone(root: etree._Element, paths: list[etree._Element]) -> bytes:

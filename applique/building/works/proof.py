@@ -26,7 +26,7 @@ def make(asked: ProofAsked, given: Given) -> Made:
     one."""
     root = parse_svg(io.BytesIO(given.files[asked.layers]), asked.layers).getroot()
     proof = prove_document(root)
-    prints, told = prints_of(asked.swatches)
+    prints, _ = prints_of(asked.swatches)  # What can't be read is told by the quilt's front.
     figures = proof.figures
     words = (
         f"{figures.stitches} STITCHES",
@@ -41,7 +41,7 @@ def make(asked: ProofAsked, given: Given) -> Made:
             asked.picture: block,
         },
         {},
-        (*proof.findings, *told, *_shadows(proof, prints)),
+        (*proof.findings, *_shadows(proof, prints)),
     )
 
 
