@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
 import pytest
 
 from applique.building import folder as build_folder
+from applique.building import lock
 from applique.errors import OutputError
 from tests.building.quilts import contents, edit, put
 from tests.building.test_quilt import leads_to
@@ -130,11 +130,16 @@ def test_links_in_a_circle_are_told(dots: Dots) -> None:
     assert told.errors
 
 
-@pytest.mark.skipif(
-    sys.platform == "win32" or getattr(os, "geteuid", int)() == 0, reason="root may write anywhere"
-)
-def test_a_folder_that_may_not_be_written_to_is_told(dots: Dots) -> None:
-    dots.out.mkdir(mode=0o555)
+def test_a_folder_that_may_not_be_written_to_is_told(
+    dots: Dots, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As the system refuses it to anybody but root."""
+    dots.out.mkdir()
+
+    def refused(*words: object) -> int:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(lock.os, "open", refused)
     told = dots.build()
     assert told.code == 1
     assert "can't be written" in told.errors[0]
