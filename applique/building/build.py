@@ -8,7 +8,7 @@ from pathlib import Path
 
 from applique.building.cut_tasks import CUTTING, cutting_folder
 from applique.building.digest import digest_of
-from applique.building.folder import KEPT, BuildFolder
+from applique.building.folder import KEPT, BuildFolder, check_folder
 from applique.building.front import FRONT, front_task
 from applique.building.lock import locked
 from applique.building.plan import Plan, plan_of
@@ -77,7 +77,7 @@ def build_quilt(
     """
     project = replace(project, spools=spools_of(project, folder))
     plan = plan_of(project, folder, chosen, _part(project, chosen))
-    out = BuildFolder(into)  # Raises before anything is written.
+    check_folder(into)  # Before anything is written.
     with locked(into / KEPT), Workers(jobs) as workers:
         out = BuildFolder(into)
         out.clear_parts()

@@ -30,13 +30,10 @@ class BuildFolder:
     """A folder with the files of a quilt. Raises OutputError if it can't be one."""
 
     def __init__(self, path: Path) -> None:
-        _check_folder(path)
+        check_folder(path)
         self.path = path
+        self._real = path.resolve()
         self._digests: dict[str, str | None] = {}
-        for name in (KEPT, _TASKS):
-            if not self._is_inside(name):
-                text = "is a link that leads out of the folder; remove it"
-                raise OutputError(f"{path / name}: {text}")
         self._records = dict(self._read_records())
         self._owners = {
             name: task for task, record in self._records.items() for name in record.names()
@@ -114,8 +111,9 @@ class BuildFolder:
 
     def clear_parts(self) -> None:
         """Remove what a run that was killed has left of half-written files."""
-        folders = {self._at(name).parent for name in self._owners if self._is_inside(name)}
-        parts = [part for folder in {self.path, *folders} for part in folder.glob(_PART)]
+        names = {PurePosixPath(name).parent.as_posix() for name in self._owners}
+        folders = [self._at(name) for name in names if self._is_inside(f"{name}/x")]
+        parts = [part for folder in [self.path, *folders] for part in folder.glob(_PART)]
         for part in [*parts, *self._at(KEPT).rglob(_PART)]:
             with contextlib.suppress(OSError):
                 part.unlink()
@@ -203,7 +201,7 @@ class BuildFolder:
     def _is_inside(self, name: str) -> bool:
         """Whether a file lies in the folder itself: no link on the way there leads out."""
         try:
-            return self.path.resolve() in self._at(name).resolve().parents
+            return self._real in self._at(name).resolve().parents
         except (OSError, RuntimeError):  # A link that leads to itself.
             return False
 
@@ -218,11 +216,18 @@ def _is_within(name: str) -> bool:
     return not (is_odd or "\\" in name or "\0" in name)
 
 
-def _check_folder(path: Path) -> None:
-    """Raise OutputError if nothing can be put into a folder of that name."""
+def check_folder(path: Path) -> None:
+    """Raise OutputError if a quilt can't be built into a folder of that name, or if what is kept
+    there would be put elsewhere by a link."""
     try:
         is_file = path.exists() and not path.is_dir()
-    except OSError as problem:
-        raise OutputError(f"{path}: is no name for a folder; {problem.strerror}") from None
+        outside = [
+            name for name in (KEPT, _TASKS) if path.resolve() not in (path / name).resolve().parents
+        ]
+    except (OSError, RuntimeError) as problem:  # A link that leads to itself is one or the other.
+        raise OutputError(f"{path}: is no folder to build into; {problem}") from None
     if is_file:
         raise OutputError(f"{path}: is a file; give the name of a folder")
+    if outside:
+        text = "is a link that leads out of the folder; remove it"
+        raise OutputError(f"{path / outside[0]}: {text}")

@@ -11,7 +11,6 @@ from lxml import etree
 from applique.building.asked import CUT_FILES, FABRICS, LayersAsked
 from applique.building.shelf import StepShelf
 from applique.building.task import Given, Made
-from applique.checks import check_document
 from applique.errors import InputError
 from applique.files import parse_svg, svg_bytes
 from applique.library.compose import compose_block
@@ -47,7 +46,6 @@ def make(asked: LayersAsked, given: Given) -> Made:
         raise InputError(f"{asked.entry.file} can't be sewn as it is", errors_in(findings))
     shelf = StepShelf(given.before.get(asked.steps))
     findings += _layered(root, asked, shelf)
-    findings += check_document(root)
     lines = _cut_lines(root)
     safe = plain_names([fabric or "card" for fabric in lines], "fabric")
     cut_files = {

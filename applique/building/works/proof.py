@@ -1,4 +1,5 @@
-"""A block's proof: what its stitches will do, in figures and a picture; and how it will look."""
+"""A block looked over and proved: what its stitches will do, in figures and a picture; and how it
+will look."""
 
 from __future__ import annotations
 
@@ -9,21 +10,22 @@ from collections.abc import Mapping
 from applique.building.asked import ProofAsked
 from applique.building.task import Given, Made
 from applique.building.works.swatched import prints_of
+from applique.checks import check_document
 from applique.files import parse_svg
 from applique.model import LaidPiece, Piece
 from applique.pictures.swatches import FabricPrint
 from applique.proofing import BACKGROUND, Proof, pictures_of, prove_document
 from applique.quilt.shadow import shadowing
-from applique.report import Finding
+from applique.report import Finding, ordered
 from applique.threads.difference import lightness
 
-PICTURE_PX = 1600
-"""Longer side of each half of the proof's picture: in a block of 10 in a thread is 2.5 px wide."""
+PICTURE_PX = 1400
+"""Longer side of each half of the proof's picture: in a block of 10 in a thread is 2.2 px wide."""
 
 
 def make(asked: ProofAsked, given: Given) -> Made:
-    """The figures as JSON, and the pictures; warns where a dark fabric will shadow through a light
-    one."""
+    """The figures as JSON, and the pictures; tells what is worth a second look, and where a dark
+    fabric will shadow through a light one."""
     root = parse_svg(io.BytesIO(given.files[asked.layers]), asked.layers).getroot()
     proof = prove_document(root)
     prints, _ = prints_of(asked.swatches)  # What can't be read is told by the quilt's front.
@@ -41,7 +43,7 @@ def make(asked: ProofAsked, given: Given) -> Made:
             asked.picture: block,
         },
         {},
-        (*proof.findings, *_shadows(proof, prints)),
+        ordered([*check_document(root), *proof.findings, *_shadows(proof, prints)]),
     )
 
 
