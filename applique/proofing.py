@@ -113,7 +113,7 @@ def pictures_of(
     prints: Mapping[str, FabricPrint],
 ) -> tuple[bytes, bytes]:
     """Two PNGs from one drawing: the picture of `picture_of` with the whole block, `long_side_px`
-    long, and the finished block without words for a page (`pictures.block`). Fabrics of which the
+    long, and the finished block without words for a page. Fabrics of which the
     print is known, by name, show it."""
     from applique.pictures.canvas import Area
     from applique.pictures.proof import proof_and_block

@@ -10,7 +10,7 @@ from lxml import etree
 from PIL import Image
 
 from applique.errors import InputError
-from applique.pictures.block import BLOCK_PX
+from applique.pictures.proof import BLOCK_PX
 from applique.pipeline import make_layers, read_plan
 from applique.proofing import picture_of, pictures_of, prove_document
 from applique.svg import vocabulary as v

@@ -16,6 +16,7 @@ from applique.files import apart_from, put_in_place
 from applique.hoops.fields import read_fields
 from applique.report import counted, error
 from applique.resources import hoop_fields_text
+from applique.sequence.centre import way_told
 
 if TYPE_CHECKING:
     from applique.export.inspecting import FileFigures
@@ -106,10 +107,8 @@ def _size_told(figures: FileFigures) -> list[str]:
     if figures.off_centre_mm is not None:
         right, down = figures.off_centre_mm
         told.append(
-            f"the middle of the stitches lies {abs(right):.1f} mm "
-            f"{'right' if right >= 0 else 'left'} and {abs(down):.1f} mm "
-            f"{'below' if down >= 0 else 'above'} the origin; a machine that centres on the "
-            "stitches needs this offset"
+            f"the middle of the stitches lies {way_told(right, down)} the origin; a machine that "
+            "centres on the stitches needs this offset"
         )
     return told
 

@@ -11,7 +11,7 @@ from applique.cli.say import say
 from applique.errors import UsageError
 from applique.model import Plan, Thread
 from applique.report import counted
-from applique.sequence.centre import is_lopsided, offset_from_centre
+from applique.sequence.centre import is_lopsided, offset_from_centre, way_told
 from applique.sequence.plan import plan_of
 from applique.sequence.resume import done_before, only_pieces
 from applique.svg.tagged import read_steps
@@ -77,8 +77,8 @@ def _say_shift(whole: Plan, part: Plan) -> None:
     elsewhere than the whole, and would be sewn beside its place."""
     right, down = offset_from_centre(part)
     say(
-        f"the middle of these stitches lies {_way(right, down)} the origin of the whole file. A "
-        "machine that keeps a file's origin sews them in their place; on one that centres a file "
+        f"the middle of these stitches lies {way_told(right, down)} the origin of the whole file. "
+        "A machine that keeps a file's origin sews them in their place; on one that centres a file "
         "on its stitches, move them by so much. Trace the outline or walk the needle to the first "
         "stitch before you sew, as the machine's instructions say"
     )
@@ -86,13 +86,6 @@ def _say_shift(whole: Plan, part: Plan) -> None:
         first_right, first_down = offset_from_centre(whole)
         say(
             "if such a machine has centred the whole file on its stitches, without marks or a box, "
-            f"move them until their middle lies {_way(right - first_right, down - first_down)} "
+            f"move them until their middle lies {way_told(right - first_right, down - first_down)} "
             "that of the whole instead"
         )
-
-
-def _way(right: float, down: float) -> str:
-    return (
-        f"{abs(right):.1f} mm {'right' if right >= 0 else 'left'} and {abs(down):.1f} mm "
-        f"{'below' if down >= 0 else 'above'}"
-    )

@@ -25,6 +25,7 @@ from applique.report import Finding, counted, warning
 from applique.sequence.centre import (
     is_lopsided,
     offset_from_centre,
+    way_told,
     with_basting_box,
     with_corner_marks,
 )
@@ -150,7 +151,6 @@ def say_offset(plan: Plan) -> None:
         return
     right, down = offset_from_centre(plan)
     say(
-        f"the middle of the stitches lies {abs(right):.1f} mm {'right' if right >= 0 else 'left'} "
-        f"and {abs(down):.1f} mm {'below' if down >= 0 else 'above'} the block's centre; a machine "
+        f"the middle of the stitches lies {way_told(right, down)} the block's centre; a machine "
         "that centres on the stitches needs this offset, or --centre marks"
     )

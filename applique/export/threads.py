@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from applique.export.formats import Format
 from applique.model import ThreadBlock
+from applique.threads.difference import difference
 
 Rgb = tuple[int, int, int]
 
@@ -42,19 +43,13 @@ def with_thread_kept(blocks: Sequence[ThreadBlock]) -> tuple[int, ...]:
 
 
 def nearest(colour: Rgb, palette: Sequence[Rgb]) -> Rgb:
-    """The palette's colour that looks most like one, by the weighted distance of compuphase.com's
-    "Colour metric" (the first of equals)."""
-    return min(palette, key=lambda other: _difference(colour, other))
+    """The palette's colour that looks most like one, by CIEDE2000 (the first of equals)."""
+    return min(palette, key=lambda other: difference(_hexadecimal(colour), _hexadecimal(other)))
 
 
-def _difference(first: Rgb, second: Rgb) -> float:
-    red_mean = (first[0] + second[0]) / 2
-    red, green, blue = (a - b for a, b in zip(first, second, strict=True))
-    return (
-        (2 + red_mean / 256) * red * red
-        + 4 * green * green
-        + (2 + (255 - red_mean) / 256) * blue * blue
-    )
+def _hexadecimal(colour: Rgb) -> str:
+    red, green, blue = colour
+    return f"#{red:02x}{green:02x}{blue:02x}"
 
 
 def _shifted(colour: Rgb) -> Rgb:

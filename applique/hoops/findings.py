@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from applique.hoops.parts import Parts
 from applique.hoops.plan import Cross, Hooping, HoopingPlan
 from applique.report import Finding, note, warning
+from applique.sequence.centre import way_told
 
 
 def of_parts(parts: Parts, plan: HoopingPlan) -> list[Finding]:
@@ -77,5 +78,4 @@ def _from_middle(cross: Cross, plan: HoopingPlan) -> str:
     right, down = (
         value - middle for value, middle in zip(cross.place, plan.block_centre, strict=True)
     )
-    across = f"{abs(right):.1f} mm {'right' if right >= 0 else 'left'}"
-    return f"{across} and {abs(down):.1f} mm {'below' if down >= 0 else 'above'} the block's middle"
+    return f"{way_told(right, down)} the block's middle"

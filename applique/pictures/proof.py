@@ -10,7 +10,6 @@ import shapely
 from PIL import Image
 
 from applique.geometry.lettering import lettering_width
-from applique.pictures.block import BLOCK_PX
 from applique.pictures.canvas import LONG_SIDE_PX, Area, Canvas
 from applique.pictures.colours import HEAT, INK, PAPER, heat_words
 from applique.pictures.heat import NeedleMap, heat
@@ -25,6 +24,11 @@ _LEGEND_PX = 130
 _LETTERS_PX = 30.0
 _NARROWEST_PX = 1500
 """A narrow block's picture is made as wide as its title and legend need."""
+
+
+BLOCK_PX = 720
+"""Longer side of a block's picture: sharp on a page a third of a desktop wide, or a phone's whole
+width at twice its resolution."""
 
 
 def proof_picture(
@@ -55,7 +59,7 @@ def proof_and_block(
     long_side_px: int,
 ) -> tuple[bytes, bytes]:
     """Two PNGs from one drawing: the proof's picture and, without words, what lies within an area
-    `block` of the page, as `block.block_picture` has it. The former shows that area too."""
+    `block` of the page. The former shows that area too."""
     shown = _around(scene.area, block)
     canvas = drawn(scene, shown, long_side_px)
     heat_map = heat(needles, scene.layers, shown, long_side_px)

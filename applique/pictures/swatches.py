@@ -12,6 +12,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from applique.errors import InputError
 from applique.pictures.colours import hexadecimal
+from applique.pictures.png import png_bytes
 from applique.units import FURTHEST_MM
 
 MOST_PIXELS = 50_000_000
@@ -86,6 +87,12 @@ def swatch_of(data: bytes, width_mm: float, height_mm: float) -> FabricPrint:
         raise InputError(text) from None
     upright.thumbnail((_KEPT_PX, _KEPT_PX), Image.Resampling.BOX)
     return FabricPrint(np.asarray(upright), width_mm, height_mm)
+
+
+def print_picture(fabric_print: FabricPrint) -> bytes:
+    """A PNG of a fabric's print as pictures show it: upright, and in a format that every browser
+    reads, whatever the photograph was."""
+    return png_bytes(Image.fromarray(fabric_print.pixels))
 
 
 _TOO_LARGE = (

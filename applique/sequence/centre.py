@@ -33,6 +33,12 @@ def offset_from_centre(plan: Plan) -> tuple[float, float]:
     return float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2
 
 
+def way_told(right_mm: float, down_mm: float) -> str:
+    """A way in words: `1.0 mm right and 2.0 mm below`."""
+    across = f"{abs(right_mm):.1f} mm {'right' if right_mm >= 0 else 'left'}"
+    return f"{across} and {abs(down_mm):.1f} mm {'below' if down_mm >= 0 else 'above'}"
+
+
 def is_lopsided(plan: Plan) -> bool:
     """Whether a machine that centres on the stitches would sew visibly beside the centre."""
     return max(abs(value) for value in offset_from_centre(plan)) >= LOPSIDED_MM

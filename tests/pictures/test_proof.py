@@ -8,12 +8,12 @@ import pytest
 from PIL import Image
 
 from applique.model import Step, Thread
-from applique.pictures.block import BLOCK_PX, block_picture
 from applique.pictures.canvas import LONG_SIDE_PX, MOST_PX_PER_MM, Area, Canvas
 from applique.pictures.colours import HEAT, INK, WHITE
 from applique.pictures.heat import NeedleMap
-from applique.pictures.proof import proof_and_block, proof_picture
+from applique.pictures.proof import BLOCK_PX, proof_and_block, proof_picture
 from applique.pictures.scene import FabricShape, Scene
+from applique.pictures.stitched import drawn
 from applique.pictures.swatches import FabricPrint
 from applique.pictures.words import write, write_boxed, write_over
 from applique.proof.crowding import counts
@@ -155,7 +155,8 @@ def test_the_block_looks_as_it_does_when_drawn_alone() -> None:
     _, block = both()
     fabrics = [FabricShape("sail", "#2f6f8f", square(30.0))]
     steps = sewn([(0, 0), (30, 0), (30, 30)])
-    alone = opened(block_picture("#cfe3ea", steps, fabrics, Area(-20.0, -20.0, 60.0, 60.0)))
+    scene = Scene("#cfe3ea", steps, fabrics)
+    alone = drawn(scene, Area(-20.0, -20.0, 60.0, 60.0), BLOCK_PX).finished()
     off = np.abs(np.asarray(block, dtype=int) - np.asarray(alone.convert("RGB"), dtype=int))
     assert off.max(axis=2).mean() < 1.0
 

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from applique.building.asked import Swatched
 from applique.errors import InputError
 from applique.pages.stitchout_content import PatchPrint
-from applique.pictures.block import print_picture
-from applique.pictures.swatches import FabricPrint, swatch_of
+from applique.pictures.swatches import FabricPrint, print_picture, swatch_of
 from applique.report import Finding, error
 
 _PX_PER_MM = 5.0
