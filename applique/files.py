@@ -1,70 +1,83 @@
 """Documents read from files, results put in place.
 
 Nothing is ever written over in part: a result goes to a temporary file in the same folder, is
-flushed to the disk, and then takes the old file's place in one move.
+flushed to the disk, and then takes the old file's place in one move. What is promised, and to
+whom, stands in docs/your-files.md.
 """
 
 from __future__ import annotations
 
+import contextlib
 import io
 import os
 import re
+import signal
 import stat
 import tempfile
-from collections.abc import Iterable, Mapping
+import threading
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import IO
-
-from lxml import etree
+from typing import IO, TYPE_CHECKING
 
 from applique.errors import InputError, OutputError
+from applique.folders import PART_PREFIX, PART_SUFFIX, flush, held, refused, resolved
 from applique.report import Finding, first_of, warning
+from applique.standing import Standing
+from applique.svg.amount import too_much_in
 from applique.svg.vocabulary import ROOT_LIBRARY, svg
+
+if TYPE_CHECKING:
+    from lxml import etree
 
 
 def read_svg(path: Path) -> etree._ElementTree:
     """Read an SVG document; raises InputError with one sentence if it is none."""
-    try:
-        with path.open("rb") as stream:
-            return parse_svg(stream, str(path))
-    except OSError:
-        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
-        raise InputError(f"{path}: {reason}") from None
+    return parse_svg(io.BytesIO(read_plain(path, LARGEST_DRAWING, "a drawing")), str(path))
+
+
+LARGEST_DRAWING = 200_000_000
+"""Bytes. Scans of pages in it are the most that a drawing of ours has."""
 
 
 def read_text(path: Path) -> str:
     """The text of a file in UTF-8; raises InputError if it can't be had."""
     try:
-        if path.stat().st_size > _LARGEST_TEXT:
-            raise InputError(f"{path}: is too large for a text of ours")
-        return path.read_text(encoding="utf-8-sig")
+        return read_plain(path, _LARGEST_TEXT, "a text of ours").decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError(f"{path}: is no text in UTF-8; save it anew") from None
-    except OSError:
-        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
-        raise InputError(f"{path}: {reason}") from None
 
 
-_LARGEST_TEXT = 10_000_000
-"""Bytes. No layout is larger."""
-
-_MOST_NAMED = 6
-"""Files named in one sentence at most."""
+_LARGEST_TEXT = 2_000_000
+"""Bytes. No layout is larger, and no quilt; the reader of TOML takes a few seconds for so many."""
 
 
 def read_picture(path: Path) -> bytes:
     """The bytes of a picture's file; raises InputError if they can't be had."""
-    try:
-        if path.stat().st_size > _LARGEST_PICTURE:
-            raise InputError(f"{path}: is too large for a picture of a page")
-        return path.read_bytes()
-    except OSError:
-        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
-        raise InputError(f"{path}: {reason}") from None
+    return read_plain(path, _LARGEST_PICTURE, "a picture of a page")
 
 
 _LARGEST_PICTURE = 400_000_000
 """Bytes. No page is larger; what is, is no picture of one."""
+
+
+def read_plain(path: Path, most_bytes: int, what: str) -> bytes:
+    """The bytes of a plain file, which pipes and devices are not: they may have no end. Raises
+    InputError if they can't be had, or are more than any file has that is `what`."""
+    try:
+        found = path.stat()
+        if not stat.S_ISREG(found.st_mode):
+            is_folder = stat.S_ISDIR(found.st_mode)
+            reason = "is a folder" if is_folder else "is no plain file; save it as one"
+            raise InputError(f"{path}: {reason}")
+        if found.st_size > most_bytes:
+            raise InputError(f"{path}: is too large for {what}")
+        return path.read_bytes()
+    except (OSError, ValueError):  # ValueError: a name that no file can have.
+        raise InputError(f"{path}: can't be opened; check its name") from None
+
+
+_MOST_NAMED = 6
+"""Files named in one sentence at most."""
 
 
 def parse_svg(stream: IO[bytes], name: str) -> etree._ElementTree:
@@ -72,9 +85,14 @@ def parse_svg(stream: IO[bytes], name: str) -> etree._ElementTree:
 
     Entities are not expanded and nothing is fetched from a network. Raises InputError.
     """
+    from lxml import etree  # Help is told without it.
+
+    data = stream.read()
+    if too_much := too_much_in(data):
+        raise InputError(f"{name}: {too_much}")
     parser = etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=True)
     try:
-        tree = etree.parse(io.BytesIO(stream.read()), parser)
+        tree = etree.parse(io.BytesIO(data), parser)
     except etree.XMLSyntaxError as problem:
         raise InputError(f"{name}: is no readable SVG; {_complaint(problem)}") from None
     if tree.getroot().tag != svg("svg"):
@@ -95,29 +113,60 @@ def _complaint(problem: etree.XMLSyntaxError) -> str:
 
 def svg_bytes(tree: etree._ElementTree) -> bytes:
     """A document as it is written to a file."""
+    from lxml import etree
+
     return etree.tostring(tree, xml_declaration=True, encoding="UTF-8") + b"\n"
 
 
-def put_in_place(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all; raises OutputError if that can't be done."""
-    put_all_in_place({path: data})
+def put_in_place(path: Path, data: bytes, made_from: Standing | None = None) -> None:
+    """Write a file whole or not at all; raises OutputError if that can't be done, or if it would
+    take the place of the file it was made from and that has been changed since."""
+    put_all_in_place({path: data}, made_from)
 
 
-def put_all_in_place(results: Mapping[Path, bytes]) -> None:
+def put_all_in_place(results: Mapping[Path, bytes], made_from: Standing | None = None) -> None:
     """Write several files; none is moved into place before all targets are known to be files that
-    may be replaced, and all results are safely on the disk. Raises OutputError."""
+    may be replaced, and all results are safely on the disk.
+
+    Runs that write into the same folders at once come one after the other, so that what lies there
+    at the end is all from one of them. Ctrl-C waits until the last file is in place. But the moves
+    are not one: where the process is killed between two of them, some files are new and the others
+    old, each whole. Raises OutputError.
+    """
     targets = {path: _target(path) for path in results}
-    for path, data in results.items():
-        _spare_library(path, targets[path], data)
-    waiting: list[tuple[Path, Path]] = []
-    try:
+    with held(target.parent for target in targets.values()) as touched:
         for path, data in results.items():
-            waiting.append((_temporary(path, targets[path], data), targets[path]))
-        for temporary, target in waiting:
-            _moved(temporary, target)
+            _spare_library(path, targets[path], data)
+        waiting: list[tuple[Path, Path]] = []
+        try:
+            for path, data in results.items():
+                waiting.append((_temporary(path, targets[path], data), targets[path]))
+            if made_from is not None and made_from.path.resolve() in targets.values():
+                made_from.check()
+            with _undisturbed():
+                for temporary, target in waiting:
+                    _moved(temporary, target)
+                flush(touched)
+        finally:
+            for temporary, _ in waiting:
+                with contextlib.suppress(OSError):  # The next run takes it away.
+                    temporary.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Hold Ctrl-C back until something that takes a moment is done."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    pressed: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, frame: pressed.append(number))
+    try:
+        yield
     finally:
-        for temporary, _ in waiting:
-            temporary.unlink(missing_ok=True)
+        signal.signal(signal.SIGINT, signal.SIG_DFL if before is None else before)
+        if pressed:
+            signal.raise_signal(signal.SIGINT)
 
 
 def _target(path: Path) -> Path:
@@ -128,7 +177,7 @@ def _target(path: Path) -> Path:
     except FileNotFoundError:
         return target
     except (OSError, RuntimeError) as problem:  # A loop of links is one or the other.
-        raise _refused(path, problem) from None
+        raise refused(path, problem) from None
     if stat.S_ISDIR(mode):
         raise OutputError(f"{path}: is a folder; give the name of a file in it")
     if not stat.S_ISREG(mode):
@@ -157,7 +206,7 @@ _HEAD = 4096
 def apart_from(path: Path, *inputs: Path) -> Path:
     """A path for a result; raises OutputError if it is a file that is read for it."""
     for read in inputs:
-        if path.resolve() == read.resolve():
+        if resolved(path) == resolved(read):
             raise OutputError(f"{path}: is what is read; give another name for the result")
     return path
 
@@ -165,9 +214,8 @@ def apart_from(path: Path, *inputs: Path) -> Path:
 def _temporary(path: Path, target: Path, data: bytes) -> Path:
     """The data in a file beside its target."""
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(
-            dir=target.parent, prefix=".applique-", suffix=".part", delete=False
+            dir=target.parent, prefix=PART_PREFIX, suffix=PART_SUFFIX, delete=False
         ) as stream:
             temporary = Path(stream.name)
             try:
@@ -179,7 +227,7 @@ def _temporary(path: Path, target: Path, data: bytes) -> Path:
                 raise
         temporary.chmod(_mode_for(target))
     except OSError as problem:
-        raise _refused(path, problem) from None
+        raise refused(path, problem) from None
     return temporary
 
 
@@ -187,12 +235,7 @@ def _moved(temporary: Path, target: Path) -> None:
     try:
         temporary.replace(target)
     except OSError as problem:
-        raise _refused(target, problem) from None
-
-
-def _refused(path: Path, problem: Exception) -> OutputError:
-    reason = problem.strerror if isinstance(problem, OSError) else str(problem)
-    return OutputError(f"{path}: can't be written; {reason}")
+        raise refused(target, problem) from None
 
 
 def _mode_for(path: Path) -> int:

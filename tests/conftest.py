@@ -18,8 +18,22 @@ settings.register_profile("anywhere", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True)
 settings.load_profile("ci" if os.environ.get("UNDERLAP_CI") else "anywhere")
 
+# A fault is to be seen here as it is, not as the user is told of it.
+os.environ.setdefault("UNDERLAP_TRACEBACK", "1")
+
+MOST_WORKERS = 8
+"""Processes that share the whole suite at most; each takes up to 1 GB."""
+
 TESTS = Path(__file__).resolve().parent
 SAMPLES = TESTS.parent / "samples"
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """The whole suite is shared by the cores; named tests run in this process, which starts
+    sooner. `-n 0` and `-n 4` say otherwise."""
+    if config.args_source is not pytest.Config.ArgsSource.TESTPATHS:
+        return 0
+    return min(os.cpu_count() or 1, MOST_WORKERS)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -13,7 +13,8 @@ from applique.cutting.request import CutRequest
 from applique.hoops.request import HoopRequest
 from applique.model import Fabric
 from applique.quilt.index_content import Link
-from applique.quilt.project import BlockEntry, Guidance, Handwork, Machine, Project, Swatch
+from applique.quilt.machine import Machine
+from applique.quilt.project import BlockEntry, Guidance, Handwork, Project, Swatch
 from applique.threads.spool import Spool
 
 CUT_FILES = "cut files"

@@ -16,14 +16,13 @@ from applique.building.record import Record, read_record, record_bytes
 from applique.building.task import Made
 from applique.errors import OutputError
 from applique.files import put_all_in_place
+from applique.folders import clear
 from applique.report import Finding, error, warning
 
 KEPT = ".underlap"
 """What builds keep for the next time, within the folder."""
 
 _TASKS = f"{KEPT}/tasks"
-_PART = ".applique-*.part"
-"""What a run that was killed may leave of a file it was writing."""
 
 
 class BuildFolder:
@@ -113,10 +112,9 @@ class BuildFolder:
         """Remove what a run that was killed has left of half-written files."""
         names = {PurePosixPath(name).parent.as_posix() for name in self._owners}
         folders = [self._at(name) for name in names if self._is_inside(f"{name}/x")]
-        parts = [part for folder in [self.path, *folders] for part in folder.glob(_PART)]
-        for part in [*parts, *self._at(KEPT).rglob(_PART)]:
-            with contextlib.suppress(OSError):
-                part.unlink()
+        kept = self._at(KEPT)
+        looked_at = [self.path, *folders, kept, *kept.rglob("*")]
+        clear(path for path in looked_at if path.is_dir())
 
     def _may_replace(self, name: str, digest: str, task: str) -> bool:
         """Whether a file is not there yet, or is what was to be written, or is one of ours; never

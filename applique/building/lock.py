@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from applique.errors import OutputError
+from applique.folders import refused
 
 
 @contextlib.contextmanager
@@ -20,7 +21,7 @@ def locked(folder: Path) -> Iterator[None]:
         folder.mkdir(parents=True, exist_ok=True)
         handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
     except OSError as problem:
-        raise OutputError(f"{folder}: can't be written; {problem.strerror}") from None
+        raise refused(folder, problem) from None
     try:
         try:
             _lock(handle)

@@ -17,14 +17,15 @@ from applique.cutsheets.cutting import cut_lots
 from applique.cutsheets.files import CAUTION, files_of
 from applique.cutsheets.reading import read_lots
 from applique.cutsheets.result import Batch, Cut
-from applique.cutting.request import GAP_MM, USUAL_SHEET, CutRequest
+from applique.cutting.request import USUAL_SHEET, CutRequest
 from applique.cutting.sheet import PlacedCut, Sheet
 from applique.cutting.stock_text import stock_of
+from applique.cutting.usual import GAP_MM
 from applique.editor.cut_pages import USUAL_GAP
 from applique.editor.named import beside_drawing, drawing_path
 from applique.editor.notify import finding_lines
 from applique.errors import AppliqueError, InputError, UsageError
-from applique.files import put_all_in_place
+from applique.files import apart_from, put_all_in_place
 from applique.geometry.curves import polyline
 from applique.geometry.lettering import lettered, lettering_width
 from applique.geometry.rings import rings_of
@@ -57,7 +58,8 @@ def cut_into(root: etree._Element, options: argparse.Namespace) -> list[str]:
     if not cut.done:
         raise InputError("\n".join(_problem_lines(cut.problems)))
     files = files_of(cut, lots, request.tool, PAPERS_MM[str(options.paper)])
-    put_all_in_place({folder / name: data for name, data in files.items()})
+    read = [] if drawing is None else [drawing]
+    put_all_in_place({apart_from(folder / name, *read): data for name, data in files.items()})
     sheets = [sheet for done in cut.done for sheet in done.sheets]
     write_sheets(root, [_drawn(sheet, lots.colours) for sheet in sheets])
     findings = [*lots.findings, *cut.findings, *leftovers_of(folder, files)]

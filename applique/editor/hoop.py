@@ -6,7 +6,7 @@ import argparse
 
 from lxml import etree
 
-from applique.editor.hoop_words import hoop_request, in_time
+from applique.editor.hoop_words import hoop_request, not_too_long
 from applique.editor.notify import finding_lines
 from applique.hooping import plan_hoopings, read_layered
 from applique.hoops.plan import HoopingPlan
@@ -18,7 +18,7 @@ from applique.svg.hooplayer import DrawnCross, DrawnHooping, write_hoopings
 def draw_hoopings(root: etree._Element, options: argparse.Namespace) -> list[str]:
     """Draw the plan into the document; returns what is to be told. Raises InputError and UsageError
     saying what stands in the way."""
-    made = plan_hoopings(read_layered(root), hoop_request(options), in_time())
+    made = plan_hoopings(read_layered(root), hoop_request(options), not_too_long())
     write_hoopings(root, _hoopings(made.plan), _crosses(made.plan))
     return [found_and_needed(made.plan), *finding_lines(made.findings)]
 

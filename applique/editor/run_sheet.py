@@ -7,7 +7,7 @@ import argparse
 from lxml import etree
 
 from applique.carding import card_of
-from applique.editor.hoop_words import hoop_request, in_time, names_fields
+from applique.editor.hoop_words import hoop_request, not_too_long, names_fields
 from applique.editor.named import drawing_path, new_file
 from applique.editor.notify import finding_lines
 from applique.editor.sewing_pages import RUN_SHEET_ENDING
@@ -18,7 +18,8 @@ from applique.hoopsheets import stitch_file_names
 from applique.names import plain_names
 from applique.paper.run_content import RunSheet
 from applique.paper.sizes import sheet_mm
-from applique.quilt.project import Guidance, Machine
+from applique.quilt.machine import Machine
+from applique.quilt.project import Guidance
 from applique.report import Finding, counted, ordered
 from applique.runsheets.sheet import run_sheet_of_block, run_sheet_of_hoopings
 from applique.runsheets.wishes import Wishes
@@ -57,7 +58,7 @@ def _sheet(
     if request is None:
         [stem] = plain_names([card.name], "block")
         return run_sheet_of_block(root, card, f"{stem}.{suffix}", wishes), findings
-    hoopings = plan_hoopings(read_layered(root), request, in_time())
+    hoopings = plan_hoopings(read_layered(root), request, not_too_long())
     names = stitch_file_names(hoopings.plan, suffix)
     sheet = run_sheet_of_hoopings(hoopings.plan, request, card, names, wishes)
     return sheet, (*findings, *hoopings.findings)

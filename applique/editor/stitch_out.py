@@ -8,7 +8,7 @@ import argparse
 from lxml import etree
 
 from applique.editor import browser
-from applique.editor.hoop_words import hoop_request, in_time, names_fields
+from applique.editor.hoop_words import hoop_request, not_too_long, names_fields
 from applique.editor.named import drawing_path, new_file
 from applique.editor.notify import finding_lines
 from applique.editor.sewing_pages import STITCH_OUT_ENDING
@@ -16,7 +16,7 @@ from applique.errors import UsageError
 from applique.files import apart_from, put_in_place
 from applique.pages.stitchout import stitch_out_page
 from applique.pages.stitchout_content import StitchOut
-from applique.quilt.project import Machine
+from applique.quilt.machine import Machine
 from applique.report import Finding
 from applique.stitchouts import stitch_out_of_block, stitch_out_of_hoopings
 
@@ -44,5 +44,5 @@ def _content(
     """What is played: one file, or those of the hoopings that are asked for."""
     suffix = Machine().format
     if names_fields(options):
-        return stitch_out_of_hoopings(root, hoop_request(options), suffix, in_time())
+        return stitch_out_of_hoopings(root, hoop_request(options), suffix, not_too_long())
     return stitch_out_of_block(root, suffix)

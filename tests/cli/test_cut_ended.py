@@ -98,5 +98,5 @@ def test_interrupted_twice_it_writes_nothing(
 
     monkeypatch.setattr(cutting, "nest", interrupted)
     assert cut(whale, "-o", whale.parent / "out") == 130
-    assert "stopped; nothing was written" in capsys.readouterr().err
+    assert "stopped; every file is whole" in capsys.readouterr().err
     assert contents(whale.parent) == {"whale.svg": whale.read_bytes()}

@@ -137,9 +137,9 @@ def test_tiny_picture(size):
 
 @pytest.mark.parametrize("size", [(40_000, 40_000), (13_000, 13_000)])
 def test_vast_picture_is_refused_before_it_is_decoded(size):
-    began = time.perf_counter()
+    began = time.process_time()
     sentence = refused(png_header(*size))
-    assert time.perf_counter() - began < 0.5
+    assert time.process_time() - began < 0.5
     assert "150 million pixels are the most" in sentence
 
 
@@ -253,9 +253,9 @@ def test_page_all_of_one_value(value):
 # Noise has more loose ends than the few hundred of which pairs are weighed.
 def test_page_of_noise():
     noise = np.random.default_rng(1).integers(0, 256, (400, 480), dtype=np.uint8)
-    began = time.perf_counter()
+    began = time.process_time()
     refused(saved(noise))
-    assert time.perf_counter() - began < 2
+    assert time.process_time() - began < 2
 
 
 def test_page_of_coarse_noise_gives_no_outline_without_a_flag():
