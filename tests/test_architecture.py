@@ -36,12 +36,3 @@ def test_the_editors_description_files_are_fresh(name: str) -> None:
 
 def test_there_are_no_other_description_files() -> None:
     assert {path.name for path in (ROOT / "extensions").glob("*.inx")} == set(inx_files())
-
-
-def test_nothing_slow_is_imported_before_it_is_needed() -> None:
-    code = (
-        "import sys; from applique.cli.main import main; "
-        "sys.exit(any(name in sys.modules for name in "
-        "('pyembroidery', 'inkex', 'tinycss2', 'cssselect', 'scipy', 'PIL')))"
-    )
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from applique.carding import card_of
 from applique.cli.arguments import add_input, add_output
+from applique.cli.commands import add_command
 from applique.cli.say import say, say_findings
 from applique.errors import UsageError
 from applique.files import apart_from, put_in_place, read_svg
-from applique.paper.card import NoRoom, card_printout
-from applique.paper.drawing import Printout
 from applique.paper.sizes import PRINTED_ON, sheet_mm
 from applique.report import Finding, counted, first_of, warning
+
+if TYPE_CHECKING:
+    from applique.paper.card import NoRoom
+    from applique.paper.drawing import Printout
 
 _MOST_LABELS = 5
 """So many labels are told, and how many others there are."""
@@ -21,12 +23,11 @@ _MOST_LABELS = 5
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "card",
-        help="write the block card: picture, table of pieces, laying pages at true size",
         description="Write what one reads at the table: a picture of the block with the pieces' "
         "numbers, the table of pieces by fabric in laying order, and laying pages at true size.",
-        allow_abbrev=False,
     )
     add_input(parser, "BLOCK.svg")
     add_output(parser, "FILE.pdf|FILE.html", "the card; the name's end says which of the two")
@@ -41,6 +42,10 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the card."""
+    # Geometry is slow to load.
+    from applique.carding import card_of
+    from applique.paper.card import card_printout
+
     kind = arguments.output.suffix.lower()
     if kind not in (".pdf", ".html"):
         raise UsageError(

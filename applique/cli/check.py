@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from applique.checks import check_document
 from applique.cli.arguments import add_input
+from applique.cli.commands import add_command
 from applique.cli.say import say, say_findings, say_json
 from applique.errors import InputError
 from applique.files import read_svg
@@ -15,12 +15,11 @@ from applique.report import counted, error, errors_in
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "check",
-        help="look a block over before sewing it",
         description="Check a block's drawing, its pieces and its stitches. Ends with 1 if there is "
         "an error.",
-        allow_abbrev=False,
     )
     add_input(parser, "BLOCK.svg")
     parser.add_argument("--json", action="store_true", help="print the findings as JSON")
@@ -29,6 +28,8 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check a document."""
+    from applique.checks import check_document  # The stitches' inspectors are slow to load.
+
     try:
         findings = check_document(read_svg(arguments.input).getroot())
     except InputError as problem:

@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import millimetres
+from applique.cli.commands import add_command
 from applique.cli.machine_input import is_drawing, read_machine_file
 from applique.cli.say import say, say_json
 from applique.errors import InputError
 from applique.files import read_svg
-from applique.pipeline import read_plan
 from applique.report import error
 
 if TYPE_CHECKING:
@@ -20,13 +20,12 @@ if TYPE_CHECKING:
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "compare",
-        help="tell whether two machine files sew the same",
         description="Tell whether the needle goes to the same places in the same order: in two "
         "machine files, of one format or two, or in a machine file and the layered block it was "
         "made of. Ends with 0 if both sew the same, with 1 if not.",
-        allow_abbrev=False,
     )
     for name in ("first", "second"):
         parser.add_argument(
@@ -72,6 +71,8 @@ def _sewn(path: Path) -> Sewn:
 
     if not is_drawing(path):
         return sewn_from_file(read_machine_file(path))
+    from applique.pipeline import read_plan
+
     plan, _ = read_plan(read_svg(path).getroot())
     return sewn_from_plan(plan)
 

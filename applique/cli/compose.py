@@ -4,31 +4,32 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import Any
-
-from lxml import etree
+from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_output
+from applique.cli.commands import add_command
 from applique.cli.library_files import open_library
 from applique.cli.say import say, say_findings
 from applique.errors import InputError, OutputError
 from applique.files import put_in_place, read_svg, read_text, svg_bytes
-from applique.library.compose import compose_block, exchanged, is_as_composed
-from applique.library.layout import Layout, read_layout
-from applique.library.shelf import Library
-from applique.library.uses import uses_in
+from applique.folders import resolved
 from applique.report import counted
+
+if TYPE_CHECKING:
+    from lxml import etree
+
+    from applique.library.layout import Layout
+    from applique.library.shelf import Library
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "compose",
-        help="make a block from a layout and a library",
         description="Make a block's drawing from a layout: which template lies where, of which "
         "fabric. Pieces are clones linked to their templates. A block that is there already keeps "
         "the versions of templates that it has.",
-        allow_abbrev=False,
     )
     parser.add_argument("layout", metavar="LAYOUT.toml", type=Path, help="the layout")
     add_output(parser, "BLOCK.svg", "the block's drawing")
@@ -51,6 +52,8 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Compose a block and write it."""
+    from applique.library.compose import compose_block, exchanged  # Geometry is slow to load.
+
     layout = _layout(arguments.layout)
     before = _before(arguments.output, arguments.replace_edited)
     kept = {} if before is None or arguments.newest else _versions_in(before)
@@ -67,6 +70,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _layout(path: Path) -> Layout:
+    from applique.library.layout import read_layout
+
     try:
         return read_layout(read_text(path))
     except InputError as problem:
@@ -79,12 +84,14 @@ def _libraries(arguments: argparse.Namespace, layout: Layout) -> list[Library]:
     paths = arguments.library or [arguments.layout.parent / name for name in layout.libraries]
     if not paths:
         raise InputError(f'{arguments.layout}: names no library; write library = "SET.svg"')
-    return [open_library(path) for path in {path.resolve(): path for path in paths}.values()]
+    return [open_library(path) for path in {resolved(path): path for path in paths}.values()]
 
 
 def _before(path: Path, replace_edited: bool) -> etree._Element | None:
     """The block as it is now, None if there is none; raises OutputError if writing over it would
     lose what somebody did by hand."""
+    from applique.library.compose import is_as_composed
+
     if not path.exists():
         return None
     if path.is_dir():
@@ -104,4 +111,6 @@ def _before(path: Path, replace_edited: bool) -> etree._Element | None:
 
 
 def _versions_in(root: etree._Element) -> dict[str, int]:
+    from applique.library.uses import uses_in
+
     return {use.template: use.version for use in uses_in(root)}

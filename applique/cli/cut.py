@@ -5,29 +5,31 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from applique.cli.arguments import add_output, stem_of
+from applique.cli.commands import add_command
 from applique.cli.cut_arguments import add_pieces, add_results, add_stock
 from applique.cli.say import say_error, say_findings
-from applique.cutting.lots import Lot
-from applique.cutting.nested import Stock, Turn, turned_over
-from applique.cutting.request import GAP_MM, USUAL_SHEET, CutRequest, Scrap
+from applique.cutting.usual import GAP_MM
 from applique.errors import InputError, UsageError
-from applique.files import put_all_in_place, read_svg
+from applique.files import apart_from, put_all_in_place, read_svg
 from applique.svg import vocabulary as v
-from applique.svg.scraps import read_scraps
+
+if TYPE_CHECKING:
+    from applique.cutting.lots import Lot
+    from applique.cutting.nested import Turn
+    from applique.cutting.request import CutRequest, Scrap
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "cut",
-        help="nest the cut lines of blocks on sheets, by fabric, for a cutter or scissors",
         description="Collect the pieces of layered blocks by fabric, lay them on as few sheets as "
         "can be found, check the layout, and write a file for each sheet, printed maps, and how "
         "much fabric it takes.",
-        allow_abbrev=False,
     )
     parser.add_argument(
         "inputs", metavar="LAYERED.svg", type=Path, nargs="+", help="the blocks' drawings"
@@ -64,7 +66,8 @@ def run(arguments: argparse.Namespace) -> int:
     with watched(arguments.seconds, far) as told:
         cut = cut_lots(lots, request, arguments.seconds, kept, told)
     files = files_of(cut, lots, arguments.tool, arguments.paper)
-    results = {folder / name: data for name, data in files.items()}
+    read = (*arguments.inputs, *(path for _, path in arguments.scraps))
+    results = {apart_from(folder / name, *read): data for name, data in files.items()}
     put_all_in_place(results)
     say_findings([*lots.findings, *cut.findings, *leftovers_of(folder, files)])
     say_cut(cut, results, arguments.tool)
@@ -76,6 +79,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _request(arguments: argparse.Namespace) -> CutRequest:
+    from applique.cutting.request import USUAL_SHEET, CutRequest
+
     gap = arguments.gap if arguments.gap is not None else GAP_MM[arguments.tool]
     try:
         return CutRequest(
@@ -87,7 +92,7 @@ def _request(arguments: argparse.Namespace) -> CutRequest:
             face=arguments.face,
             copies=arguments.copies,
             only=frozenset(arguments.only),
-            turns={fabric: cast(Turn, rule) for fabric, rule in arguments.turns},
+            turns={fabric: cast("Turn", rule) for fabric, rule in arguments.turns},
             usable_width_mm=arguments.usable_width,
             web_width_mm=arguments.web_width,
             mixed=arguments.mixed,
@@ -99,6 +104,10 @@ def _request(arguments: argparse.Namespace) -> CutRequest:
 def _scraps(named: Sequence[tuple[str, Path]], face: str) -> Iterator[Scrap]:
     """The scraps in the files named; a fabric given on the command line is that of all of them.
     What is left of a sheet that lay with its other side up is turned over."""
+    from applique.cutting.nested import Stock, turned_over
+    from applique.cutting.request import Scrap
+    from applique.svg.scraps import read_scraps
+
     for fabric, path in named:
         root = read_svg(path).getroot()
         found = read_scraps(root)

@@ -5,15 +5,22 @@ from __future__ import annotations
 import argparse
 import math
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import millimetres, paper, seconds
-from applique.cutting.needed import USABLE_WIDTH_MM
-from applique.cutting.nested import Stock
-from applique.cutting.request import GAP_MM, MARGIN_MM, MOST_COPIES, USUAL_SHEET, WEB_WIDTH_MM
-from applique.cutting.stock_text import stock_of
+from applique.cutting.usual import (
+    GAP_MM,
+    MARGIN_MM,
+    MAT_NAME,
+    MOST_COPIES,
+    USABLE_WIDTH_MM,
+    WEB_WIDTH_MM,
+)
 from applique.svg.vocabulary import TURNS
 from applique.units import MM_PER_INCH, length_mm, split_length
+
+if TYPE_CHECKING:
+    from applique.cutting.nested import Stock
 
 Turned = tuple[str, str]
 Scrapped = tuple[str, Path]
@@ -29,7 +36,7 @@ def add_stock(group: Any) -> None:
         default=[],
         type=sheet,
         help="a sheet or mat in mm, as in 305x610, and how many there are of it, as many as needed "
-        f"unless told; as often as there are sizes (default: {USUAL_SHEET.name})",
+        f"unless told; as often as there are sizes (default: {MAT_NAME})",
     )
     group.add_argument(
         "--scrap",
@@ -146,6 +153,8 @@ def add_results(group: Any) -> None:
 
 def sheet(text: str) -> Stock:
     """Read a sheet's size and how many there are."""
+    from applique.cutting.stock_text import stock_of
+
     try:
         return stock_of(text)
     except ValueError as problem:

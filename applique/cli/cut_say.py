@@ -10,7 +10,7 @@ from applique.cli.table import aligned
 from applique.cutsheets.files import CAUTION
 from applique.cutsheets.result import Batch, Cut
 from applique.cutting.needed import FabricNeeded, yards
-from applique.cutting.request import Tool
+from applique.cutting.usual import Tool
 from applique.nesting.sheets import Progress
 from applique.report import counted
 from applique.units import MM_PER_INCH, compact

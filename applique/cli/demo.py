@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from lxml import etree
-
+from applique.cli.commands import add_command
 from applique.cli.layers import say_layers
 from applique.cli.library_files import open_library
 from applique.cli.quilt import build
@@ -17,14 +16,12 @@ from applique.cli.stitch import say_offset
 from applique.cli.trace import say_looks
 from applique.export.formats import FORMATS
 from applique.files import put_all_in_place, read_svg, read_text, svg_bytes
-from applique.hoops.fields import field_of, read_fields
-from applique.hoops.request import HoopRequest
-from applique.library.compose import compose_block
-from applique.library.layout import read_layout
 from applique.paper.sizes import sheet_mm
-from applique.pipeline import make_layers, read_plan
 from applique.report import counted
 from applique.resources import hoop_fields_text, samples_folder
+
+if TYPE_CHECKING:
+    from lxml import etree
 
 SAMPLE, QUILT = "lighthouse", "harbour-quilt"
 SCANS = ("harbour-1.jpg", "harbour-2.jpg")
@@ -38,13 +35,12 @@ _OPEN = "Open the layers in Inkscape to see every stitch."
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "demo",
-        help="make everything from the samples",
         description="Make outlines from traced pages, a block composed from a library with its "
         "card, and layers, machine files, hoopings and cut sheets from a block of the harbour "
         "quilt.",
-        allow_abbrev=False,
     )
     parser.add_argument(
         "-o",
@@ -62,8 +58,9 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make everything and print what was made."""
-    # The format library and the image libraries are slow to load.
+    # The format library and all that makes layers are slow to load.
     from applique.export.machine import machine_file
+    from applique.pipeline import make_layers, read_plan
 
     source = samples_folder() / f"{SAMPLE}.svg"
     tree = read_svg(source)
@@ -114,6 +111,8 @@ def _cut(root: etree._Element, folder: Path) -> Mapping[Path, bytes]:
 def _hooped(root: etree._Element, folder: Path) -> Mapping[Path, bytes]:
     """The block's hoopings in a field that is smaller than it."""
     from applique.hooping import plan_hoopings, read_layered
+    from applique.hoops.fields import field_of, read_fields
+    from applique.hoops.request import HoopRequest
     from applique.hoops.told import found_and_needed
     from applique.hoopsheets import files_of
 
@@ -149,6 +148,8 @@ def _traced(folder: Path) -> dict[Path, bytes]:
 def _composed(folder: Path) -> dict[Path, bytes]:
     """A block composed from the sample library by its layout, and its card."""
     from applique.carding import card_of
+    from applique.library.compose import compose_block
+    from applique.library.layout import read_layout
     from applique.paper.card import card_printout
     from applique.paper.pdf import pdf_bytes
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from applique.cli.commands import add_command
 from applique.cli.say import say
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "editor",
-        help="install the extensions into Inkscape",
         description="Install, remove or look at the extensions in Inkscape. They appear under "
         "Extensions > Appliqué after the editor is started anew.",
-        allow_abbrev=False,
     )
     parser.add_argument("action", choices=("install", "remove", "status"))
     parser.set_defaults(run=run)
@@ -48,8 +48,8 @@ def _status() -> int:
     if not found.current and not found.stale:
         say(f"not installed; they would go to {found.folder}")
         return 1
-    if found.stale or found.missing:
-        names = ", ".join(found.stale + found.missing)
+    if found.stale or found.missing or found.outdated:
+        names = ", ".join(found.stale + found.missing + found.outdated)
         say(f"{found.folder}: not up to date ({names}); run 'applique editor install' again")
         return 1
     say(f"{found.folder}: installed and up to date")

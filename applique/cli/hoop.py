@@ -7,24 +7,23 @@ from pathlib import Path
 from typing import Any
 
 from applique.cli.arguments import add_input
+from applique.cli.commands import add_command
 from applique.cli.hoop_arguments import add_fields, add_lining, add_results, add_wishes
-from applique.cli.hoop_request import request_of
 from applique.cli.say import say_findings
 from applique.errors import OutputError, UsageError
-from applique.files import put_all_in_place, read_svg
+from applique.files import apart_from, put_all_in_place, read_svg
 from applique.hoops.fields import read_fields
 from applique.resources import hoop_fields_text
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "hoop",
-        help="plan the fewest hoopings of a block, each with its stitch file and printed template",
         description="Share the pieces of a layered block out among as few hoopings as the sewing "
         "order allows, line each up with the others by crosses, and write for each a stitch file "
         "and a template to be printed at true size.",
-        allow_abbrev=False,
     )
     add_input(parser, "LAYERED.svg")
     parser.add_argument("-o", "--output", metavar="DIR", type=Path, help="the folder for the files")
@@ -39,6 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Plan the hoopings and write them."""
     # The solver, the format library and the image library are slow to load.
     from applique.cli.hoop_files import leftovers_of
+    from applique.cli.hoop_request import request_of
     from applique.cli.hoop_say import far, say_comparison, say_plan
     from applique.cli.watch import watched
     from applique.hooping import plan_hoopings, read_layered
@@ -60,7 +60,9 @@ def run(arguments: argparse.Namespace) -> int:
         hoopings = plan_hoopings(layered, request, told)
     folder = arguments.output
     results = files_of(hoopings, layered, request, arguments.format, arguments.paper)
-    put_all_in_place({folder / name: data for name, data in results.files.items()})
+    put_all_in_place(
+        {apart_from(folder / name, arguments.input): data for name, data in results.files.items()}
+    )
     say_findings([*hoopings.findings, *results.findings, *leftovers_of(folder, results.files)])
     say_plan(hoopings.plan, request, results, folder)
     return 0

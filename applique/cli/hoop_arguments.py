@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import argparse
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import area, millimetres, paper, seconds
 from applique.export.formats import FORMATS
 from applique.hoops.fields import Field, field_of, read_fields
-from applique.hoops.frame import BORDER_MM, GRIP_MM
-from applique.hoops.lining.misreading import READING_MM
-from applique.hoops.problem import BoxMm
-from applique.hoops.request import MARGIN_MM
+from applique.hoops.usual import BORDER_MM, GRIP_MM, MARGIN_MM, READING_MM
 from applique.resources import hoop_fields_text
+
+if TYPE_CHECKING:
+    from applique.hoops.problem import BoxMm
 
 ORDERS = ("fewest", "piece", "kept")
 

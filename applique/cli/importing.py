@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_output, size, stem_of
+from applique.cli.commands import add_command
 from applique.cli.say import say, say_findings
 from applique.files import apart_from, put_in_place, read_svg, svg_bytes
 from applique.report import counted
@@ -26,12 +27,11 @@ _MOST_DELTA = 50.0
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "import",
-        help="make a block of any layered coloured artwork",
         description="Make a block of an SVG artwork from any program: one tagged piece a shape, "
         "numbered from the lowest up, its fabrics named by colour. What is not taken is told.",
-        allow_abbrev=False,
     )
     parser.add_argument("input", metavar="ART.svg", type=Path, help="the artwork's drawing")
     add_output(parser, "BLOCK.svg", "the block")

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from applique.cli.commands import add_command
 from applique.cli.machine_input import read_machine_file
 from applique.cli.proof import png_path
 from applique.cli.say import say, say_findings, say_json
@@ -16,7 +17,6 @@ from applique.files import apart_from, put_in_place
 from applique.hoops.fields import read_fields
 from applique.report import counted, error
 from applique.resources import hoop_fields_text
-from applique.sequence.centre import way_told
 
 if TYPE_CHECKING:
     from applique.export.inspecting import FileFigures
@@ -26,13 +26,12 @@ _LEFT_COLUMNS = 3
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "inspect",
-        help="tell what a machine file holds",
         description="Tell what a machine file holds: its size, stitches, stops and colours, the "
         "thread and time it takes, and which usual hoop fields it fits. The format is told by the "
         "file's suffix; files of many machines can be read.",
-        allow_abbrev=False,
     )
     parser.add_argument("input", metavar="FILE.EXT", type=Path, help="the machine file")
     parser.add_argument("--json", action="store_true", help="print every figure as JSON")
@@ -96,6 +95,7 @@ def _told(figures: FileFigures) -> list[str]:
 
 def _size_told(figures: FileFigures) -> list[str]:
     from applique.export.inspecting import inches
+    from applique.sequence.centre import way_told
 
     extents = figures.extents
     width, height = extents.width_mm, extents.height_mm

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import (
     add_input,
@@ -13,22 +13,24 @@ from applique.cli.arguments import (
     settings_from,
     size,
 )
+from applique.cli.commands import add_command
 from applique.cli.say import say, say_findings
 from applique.files import put_in_place, read_svg, svg_bytes
-from applique.pipeline import Layers, make_layers
 from applique.report import counted
-from applique.svg.read import Request
+from applique.standing import standing
+
+if TYPE_CHECKING:
+    from applique.pipeline import Layers
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "layers",
         usage="applique layers BLOCK.svg -o OUT.svg [--select ID,ID] [--finished WxH] "
         "[--replace-edited] [--SETTING VALUE ...]",
-        help="make stitch and cut layers from closed paths",
         description="Make the sewing and cutting layers of a block.",
-        allow_abbrev=False,
     )
     add_input(parser, "BLOCK.svg")
     add_output(parser, "OUT.svg", "the layered block")
@@ -54,10 +56,15 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make layers and write the result."""
+    # All that makes layers is slow to load.
+    from applique.pipeline import make_layers
+    from applique.svg.read import Request
+
+    was = standing(arguments.input)
     tree = read_svg(arguments.input)
     request = Request(arguments.select, settings_from(arguments), arguments.finished)
     layers = make_layers(tree.getroot(), request, arguments.replace_edited)
-    put_in_place(arguments.output, svg_bytes(tree))
+    put_in_place(arguments.output, svg_bytes(tree), was)
     say_findings(layers.findings)
     say_layers(layers)
     return 0

@@ -6,41 +6,35 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from applique.cli import library_views as views
-from applique.cli.arguments import add_input, add_output, printable, stem_of
+from applique.cli import library_giving, library_views
+from applique.cli.arguments import printable, stem_of
+from applique.cli.commands import add_command
 from applique.cli.library_files import known_uses, open_library, save_library, uses_of
 from applique.cli.say import say, say_findings
 from applique.errors import InputError, UsageError
-from applique.files import put_in_place, read_svg, svg_bytes
-from applique.library.adding import add_templates, recognised
-from applique.library.changing import checked_name, remove_template, rename_template
-from applique.library.merging import merge_library
-from applique.library.pieces import templates_in
-from applique.library.shelf import new_library
-from applique.library.updating import update_block
+from applique.files import read_svg
 from applique.report import Finding, counted
-from applique.svg.vocabulary import ROLE
+from applique.standing import standing
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command and those under it."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "library",
-        help="keep templates, and look them up",
         description="Keep templates as the symbols of one SVG file: trace once, use for years.",
-        allow_abbrev=False,
     )
     actions = parser.add_subparsers(metavar="ACTION", required=True)
     _add_add(actions)
-    views.add_list(actions)
-    views.add_show(actions)
+    library_views.add_list(actions)
+    library_views.add_show(actions)
     _add_rename(actions)
     _add_remove(actions)
     _add_merge(actions)
-    views.add_check(actions)
-    views.add_sheet(actions)
-    _add_update(actions)
-    _add_install(actions)
+    library_views.add_check(actions)
+    library_views.add_sheet(actions)
+    library_giving.add_update(actions)
+    library_giving.add_install(actions)
 
 
 def _action(actions: Any, name: str, help: str, description: str) -> argparse.ArgumentParser:
@@ -85,7 +79,13 @@ def _add_add(actions: Any) -> None:
 
 
 def _run_add(arguments: argparse.Namespace) -> int:
+    # Geometry is slow to load.
+    from applique.library.adding import add_templates, recognised
+    from applique.library.pieces import templates_in
+    from applique.library.shelf import new_library
+
     path = arguments.to
+    was = standing(path)
     library = open_library(path) if path.exists() else new_library(arguments.title or stem_of(path))
     if path.exists() and arguments.title is not None:
         raise UsageError(f"{path}: has its name already; --title names a new library")
@@ -98,7 +98,7 @@ def _run_add(arguments: argparse.Namespace) -> int:
         templates, told = recognised(library, templates, prefix)
     added = add_templates(library, templates, prefix, arguments.force)
     if added.new or added.versions:
-        save_library(path, library)
+        save_library(library, was)
     say_findings([*library.findings, *findings, *told, *added.findings])
     for name in added.versions:
         say(f"{name}: a new version; the old one is kept")
@@ -118,21 +118,24 @@ def _add_rename(actions: Any) -> None:
         "Give a template, with all its versions, another number. Blocks keep the name that they "
         "were made with.",
     )
-    views.add_template(parser)
+    library_views.add_template(parser)
     parser.add_argument(
         "--to", metavar="NUMBER", type=_name, required=True, help="the new number, without prefix"
     )
-    views.add_blocks(parser)
+    library_views.add_blocks(parser)
     parser.set_defaults(run=_run_rename)
 
 
 def _run_rename(arguments: argparse.Namespace) -> int:
+    from applique.library.changing import rename_template
+
+    was = standing(arguments.library)
     library = open_library(arguments.library)
     entry = library.named(arguments.template)
     old, known = entry.name, known_uses(arguments.library, library, arguments.blocks)
     uses = uses_of(entry, known)
     name = rename_template(library, arguments.template, arguments.to)
-    save_library(arguments.library, library)
+    save_library(library, was)
     say_findings(library.findings)
     say(f"{old} is {name} now")
     if uses:
@@ -148,13 +151,16 @@ def _add_remove(actions: Any) -> None:
         "Take a template, with all its versions, out of a library. Refused while a known block "
         "uses it.",
     )
-    views.add_template(parser)
-    views.add_blocks(parser)
+    library_views.add_template(parser)
+    library_views.add_blocks(parser)
     parser.add_argument("--force", action="store_true", help="remove it though a block uses it")
     parser.set_defaults(run=_run_remove)
 
 
 def _run_remove(arguments: argparse.Namespace) -> int:
+    from applique.library.changing import remove_template
+
+    was = standing(arguments.library)
     library = open_library(arguments.library)
     entry = library.named(arguments.template)
     uses = uses_of(entry, known_uses(arguments.library, library, arguments.blocks))
@@ -163,7 +169,7 @@ def _run_remove(arguments: argparse.Namespace) -> int:
         blocks = ", ".join(block for block, _ in uses)
         raise InputError(f"{name}: is used by {blocks}; --force removes it all the same")
     remove_template(library, arguments.template)
-    save_library(arguments.library, library)
+    save_library(library, was)
     say_findings(library.findings)
     say(f"removed {name}{'; blocks that use it keep their own copy of it' if uses else ''}")
     return 0
@@ -185,10 +191,13 @@ def _add_merge(actions: Any) -> None:
 
 
 def _run_merge(arguments: argparse.Namespace) -> int:
+    from applique.library.merging import merge_library
+
+    was = standing(arguments.into)
     library = open_library(arguments.into)
     merged = merge_library(library, open_library(arguments.other))
     if merged.added:
-        save_library(arguments.into, library)
+        save_library(library, was)
     say_findings([*library.findings, *merged.findings])
     conflicts = sum(finding.code == "conflict" for finding in merged.findings)
     say(
@@ -198,59 +207,9 @@ def _run_merge(arguments: argparse.Namespace) -> int:
     return 1 if conflicts else 0
 
 
-def _add_update(actions: Any) -> None:
-    parser = _action(
-        actions,
-        "update",
-        "let a block take the newest versions of its templates",
-        "Let the pieces of a block take the newest versions of their templates, each in its place.",
-    )
-    add_input(parser, "BLOCK.svg")
-    parser.add_argument(
-        "--from", dest="library", metavar="SET.svg", type=Path, required=True, help="the library"
-    )
-    add_output(parser, "OUT.svg", "the block with the newest versions")
-    parser.set_defaults(run=_run_update)
-
-
-def _run_update(arguments: argparse.Namespace) -> int:
-    tree = read_svg(arguments.input)
-    updated = update_block(tree.getroot(), open_library(arguments.library))
-    put_in_place(arguments.output, svg_bytes(tree))
-    say_findings(updated.findings)
-    for name, old, new in updated.changed:
-        say(f"{name}: version {old} became version {new}")
-    if not updated.changed:
-        say("nothing was updated")
-    elif any(child.get(ROLE) is not None for child in tree.getroot()):
-        say("its stitches are those of the old outlines; use 'applique refresh'")
-    strangers = any(finding.code in ("not-there", "other-outline") for finding in updated.findings)
-    return 1 if strangers else 0
-
-
-def _add_install(actions: Any) -> None:
-    parser = _action(
-        actions,
-        "install",
-        "show a library in the editor's Symbols dialog",
-        "Copy a library to where Inkscape's Symbols dialog finds it, after a new start.",
-    )
-    views.add_library(parser)
-    parser.set_defaults(run=_run_install)
-
-
-def _run_install(arguments: argparse.Namespace) -> int:
-    from applique.editor.install import install_symbols
-
-    library = open_library(arguments.library)
-    path = install_symbols(arguments.library.name, arguments.library.read_bytes())
-    say_findings(library.findings)
-    name = library.title or arguments.library.stem
-    say(f"copied to {path}; start Inkscape anew and look for '{name}' among the symbols")
-    return 0
-
-
 def _name(text: str) -> str:
+    from applique.library.changing import checked_name
+
     try:
         return checked_name(text)
     except InputError as problem:

@@ -5,20 +5,19 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from applique.cli.library_files import Uses, known_uses, open_library, uses_of
 from applique.cli.proof import png_path
 from applique.cli.say import say, say_findings, say_json
 from applique.errors import InputError
 from applique.files import put_in_place
-from applique.library.checking import check_library
-from applique.library.master import at_origin, curves_of, size_of, size_text
-from applique.library.outlines import outlines_of
-from applique.library.shelf import Library
-from applique.library.symbols import Entry
 from applique.paper.sizes import PRINTED_ON, sheet_mm
 from applique.report import counted, errors_in
+
+if TYPE_CHECKING:
+    from applique.library.shelf import Library
+    from applique.library.symbols import Entry
 
 _HEADINGS = ("template", "version", "size mm", "from", "used by")
 
@@ -102,6 +101,9 @@ def _as_dict(entry: Entry, size: str, uses: Uses) -> dict[str, Any]:
 
 def _sizes(library: Library, entries: Sequence[Entry]) -> list[str]:
     """Sizes as the library tells them, and measured where it does not."""
+    from applique.library.master import size_of, size_text
+    from applique.library.outlines import outlines_of
+
     untold = [entry for entry in entries if entry.size_mm is None]
     measured = dict(zip((e.id for e in untold), outlines_of(library, untold).outlines, strict=True))
     sizes = []
@@ -138,6 +140,9 @@ def add_show(actions: Any) -> None:
 
 
 def _run_show(arguments: argparse.Namespace) -> int:
+    from applique.library.master import size_of, size_text
+    from applique.library.outlines import outlines_of
+
     library = open_library(arguments.library)
     entry = library.named(arguments.template, arguments.version)
     read = outlines_of(library, [entry])
@@ -177,6 +182,8 @@ def add_check(actions: Any) -> None:
 
 
 def _run_check(arguments: argparse.Namespace) -> int:
+    from applique.library.checking import check_library
+
     findings = check_library(open_library(arguments.library))
     if arguments.json:
         say_json(findings)
@@ -210,6 +217,8 @@ def add_sheet(actions: Any) -> None:
 
 
 def _run_sheet(arguments: argparse.Namespace) -> int:
+    from applique.library.master import at_origin, curves_of
+    from applique.library.outlines import outlines_of
     from applique.paper.contact import ContactItem, contact_sheet  # reportlab is slow to load.
     from applique.paper.drawing import Printout
     from applique.paper.pdf import pdf_bytes

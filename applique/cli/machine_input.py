@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from applique.errors import InputError, UsageError
+from applique.files import read_plain
 
 if TYPE_CHECKING:
     from applique.export.reading import Reading
@@ -27,12 +28,7 @@ def read_machine_file(path: Path) -> Reading:
     # The format library is slow to load.
     from applique.export.reading import LARGEST_BYTES, read_machine
 
-    try:
-        with path.open("rb") as stream:
-            data = stream.read(LARGEST_BYTES + 1)
-    except OSError:
-        reason = "is a folder" if path.is_dir() else "can't be opened; check its name"
-        raise InputError(f"{path}: {reason}") from None
+    data = read_plain(path, LARGEST_BYTES, "a machine file")
     try:
         return read_machine(data, path.suffix)
     except InputError as problem:

@@ -4,46 +4,24 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from importlib import import_module
+from pathlib import Path
+from typing import Any
 
-from applique import __version__
+from applique import __version__, faults
+from applique.cli.commands import COMMANDS
+from applique.cli.parser import Parser
 from applique.cli.say import say_error, say_findings
 from applique.errors import AppliqueError, InputError
-
-COMMANDS = {
-    "trace": "trace",
-    "library": "library",
-    "compose": "compose",
-    "import": "importing",
-    "layers": "layers",
-    "refresh": "refresh",
-    "stitch": "stitch",
-    "inspect": "inspect",
-    "compare": "compare",
-    "hoop": "hoop",
-    "cut": "cut",
-    "quilt": "quilt",
-    "check": "check",
-    "proof": "proof",
-    "card": "card",
-    "run-sheet": "run_sheet",
-    "stitch-out": "stitch_out",
-    "demo": "demo",
-    "editor": "editor",
-}
-"""The commands, each with the file here that has its `add_parser(subparsers)`, which sets `run`,
-the function that does the work. Only the file of the command that is asked for is loaded: all of
-them take a quarter of a second."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; returns 0 if it was done, 1 if the document or a file did not allow it, 2 if
-    the command's own words are wrong."""
+    the command's own words are wrong, 3 if there is a fault of ours, 130 after Ctrl-C."""
     words = sys.argv[1:] if argv is None else list(argv)
-    arguments = command_parser(words[0] if words else "").parse_args(words)
     try:
-        return int(arguments.run(arguments))
+        return _run(words)
     except InputError as problem:
         say_findings(problem.findings)
         say_error(str(problem))
@@ -52,22 +30,58 @@ def main(argv: Sequence[str] | None = None) -> int:
         say_error(str(problem))
         return problem.exit_code
     except KeyboardInterrupt:
-        say_error("stopped; nothing was written")
+        # It may have been pressed after the results were put in place.
+        say_error("stopped; every file is whole, as it was before or as it was to be")
         return 130
+    except Exception as fault:
+        if faults.are_raised():
+            raise
+        say_error(faults.sentence_of(fault, words))
+        return faults.exit_code_of(fault)
 
 
-def command_parser(asked: str = "") -> argparse.ArgumentParser:
-    """The command line: the command that is asked for with its flags, or else every command."""
-    parser = argparse.ArgumentParser(
+def _run(words: Sequence[str]) -> int:
+    asked = next((word for word in words if not word.startswith("-")), "")
+    arguments, unknown = command_parser((asked,)).parse_known_args(words)
+    if unknown:
+        arguments.parser.refuse_words(unknown)
+    try:
+        return int(arguments.run(arguments))
+    except InputError as problem:
+        raise InputError(_with_its_file(str(problem), arguments), problem.findings) from None
+
+
+def _with_its_file(sentence: str, arguments: argparse.Namespace) -> str:
+    """A sentence about the one drawing that a command works on, with the name of its file, unless
+    it is about another file that was named."""
+    drawing = getattr(arguments, "input", None)
+    names = {str(word) for word in _words_in(vars(arguments).values()) if isinstance(word, Path)}
+    if drawing is None or any(sentence.startswith(name) for name in names):
+        return sentence
+    return f"{drawing}: {sentence}"
+
+
+def _words_in(values: Iterable[Any]) -> Iterator[Any]:
+    """Single words of a command, and those of lists."""
+    for value in values:
+        yield from value if isinstance(value, (list, tuple)) else (value,)
+
+
+def command_parser(loaded: Container[str] = COMMANDS) -> argparse.ArgumentParser:
+    """The command line. Only the files of the commands `loaded` are read, for their flags; the
+    others have their help lines alone: all together take half a second and more."""
+    parser = Parser(
         prog="applique",
         description="Closed paths become applique layers, machine files and cut lines.",
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"applique {__version__}")
     subparsers = parser.add_subparsers(metavar="COMMAND", required=True)
-    wanted = [asked] if asked in COMMANDS else COMMANDS
-    for name in wanted:
-        import_module(f"applique.cli.{COMMANDS[name]}").add_parser(subparsers)
+    for name, command in COMMANDS.items():
+        if name in loaded:
+            import_module(f"applique.cli.{command.file}").add_parser(subparsers)
+        else:
+            subparsers.add_parser(name, help=command.help)
     return parser
 
 

@@ -5,17 +5,19 @@ from __future__ import annotations
 import argparse
 import math
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_input, area
+from applique.cli.commands import add_command
 from applique.cli.say import say, say_findings, say_json
 from applique.cli.table import aligned
 from applique.errors import InputError, UsageError
 from applique.files import put_in_place, read_svg
-from applique.proof.figures import BlockProof, PieceProof, SpoolUse
-from applique.proof.lengths import bin_names
-from applique.proofing import Proof, picture_of, prove_document
 from applique.report import counted, error, errors_in
+
+if TYPE_CHECKING:
+    from applique.proof.figures import BlockProof, PieceProof, SpoolUse
+    from applique.proofing import Proof
 
 _HEADINGS = ("piece", "edge", "cover %", "over %", "most", "stitch mm", "rail short", "ties")
 _LEFT_COLUMNS = 2
@@ -24,13 +26,12 @@ _LEFT_COLUMNS = 2
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "proof",
-        help="tell what the stitches will do",
         description="Tell from the stitches of a layered block how well they cover, how close the "
         "needle goes in, and what thread and time they take. Ends with 1 if a machine can't sew "
         "them.",
-        allow_abbrev=False,
     )
     add_input(parser, "LAYERED.svg")
     parser.add_argument("--json", action="store_true", help="print every figure as JSON")
@@ -51,6 +52,8 @@ def add_parser(subparsers: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Look at a document's stitches."""
+    from applique.proofing import picture_of, prove_document  # Geometry is slow to load.
+
     if arguments.area is not None and arguments.picture is None:
         raise UsageError("--area is for a picture; give --picture FILE.png as well")
     try:
@@ -124,6 +127,8 @@ def _percent(share: float, digits: int) -> str:
 
 
 def _totals(figures: BlockProof) -> list[str]:
+    from applique.proof.lengths import bin_names
+
     rows = [("thread", "", "needle m", "bobbin m")]
     rows += [_spool_row(spool) for spool in figures.spools]
     tails = figures.tails

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from applique.cli.commands import add_command
 from applique.cli.say import say, say_error
 from applique.errors import InputError, UsageError
 from applique.export.formats import FORMATS
@@ -18,13 +19,12 @@ if TYPE_CHECKING:
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "quilt",
-        help="build a whole quilt from its project file",
         description="Build every block of a quilt: layers, proofs, hoopings with stitch files and "
         "templates, run sheets, stitch-out pages, cut sheets by fabric over all blocks, what to "
         "buy, and an index page. Only what has changed is made again.",
-        allow_abbrev=False,
     )
     parser.add_argument(
         "project", metavar="QUILT.toml", nargs="?", type=Path, help="the project file"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 from applique.building.asked import INDEX, SHOPPING
@@ -19,15 +20,20 @@ from applique.report import Finding, counted, errors_in, first_of
 
 _HEADINGS = ("block", "", "stitches", "stops", "hoopings", "machine", "by hand", "to look at")
 
+_MOST_BROKEN = 50
+"""Blocks whose files can't be read that are told one by one."""
+
 _MOST_NAMED = 3
 """Things named in one sentence at most."""
 
 
 def say_built(project: Project, built: Built, folder: Path) -> None:
     """Sum up a build."""
-    for name, problem in built.plan.broken.items():
+    for name, problem in islice(built.plan.broken.items(), _MOST_BROKEN):
         say_findings(problem.findings)
         say_error(f"{name}: {problem}")
+    if len(built.plan.broken) > _MOST_BROKEN:
+        say_error(f"{len(built.plan.broken) - _MOST_BROKEN} more blocks can't be read either")
     say_findings([*built.findings, *(it for outcome in built.outcomes for it in _errors(outcome))])
     for message, tasks in _by_message(built.failures).items():
         say_error(f"{first_of(tasks, _MOST_NAMED)}: {message}")

@@ -4,17 +4,16 @@ again."""
 from __future__ import annotations
 
 import argparse
-
-from lxml import etree
+from typing import TYPE_CHECKING
 
 from applique.cli.say import say
 from applique.errors import UsageError
-from applique.model import Plan, Thread
 from applique.report import counted
-from applique.sequence.centre import is_lopsided, offset_from_centre, way_told
-from applique.sequence.plan import plan_of
-from applique.sequence.resume import done_before, only_pieces
-from applique.svg.tagged import read_steps
+
+if TYPE_CHECKING:
+    from lxml import etree
+
+    from applique.model import Plan, Thread
 
 
 def stop_number(text: str) -> int:
@@ -39,11 +38,17 @@ def check_words(from_stop: int | None, only: tuple[str, ...] | None, centre: str
 
 def part_of_pieces(root: etree._Element, whole: Plan, labels: tuple[str, ...]) -> Plan:
     """What is sewn of some pieces of a layered block whose plan is `whole`."""
+    from applique.sequence.plan import plan_of
+    from applique.sequence.resume import only_pieces
+    from applique.svg.tagged import read_steps
+
     return plan_of(only_pieces(read_steps(root).steps, labels), whole.name, whole.centre)
 
 
 def say_from_stop(whole: Plan, part: Plan, number: int) -> None:
     """Tell what must lie on the block already, and with which thread it goes on."""
+    from applique.sequence.resume import done_before
+
     say(f"begins with what is sewn after stop {number}; what was laid stays, lay nothing twice")
     for done in done_before(whole, number):
         say(f"  done at stop {done.stop}: {done.pause}")
@@ -75,6 +80,8 @@ def _say_thread(thread: Thread) -> None:
 def _say_shift(whole: Plan, part: Plan) -> None:
     """Tell how far the part must be set off on a machine that centres every file: a part reaches
     elsewhere than the whole, and would be sewn beside its place."""
+    from applique.sequence.centre import is_lopsided, offset_from_centre, way_told
+
     right, down = offset_from_centre(part)
     say(
         f"the middle of these stitches lies {way_told(right, down)} the origin of the whole file. "

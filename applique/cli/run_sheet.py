@@ -7,23 +7,22 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from lxml import etree
-
 from applique.cli.arguments import add_input, add_output
 from applique.cli.arguments import printable as words
+from applique.cli.commands import add_command
 from applique.cli.hoop_arguments import add_fields, add_lining, add_wishes
-from applique.cli.hoop_request import request_of
 from applique.cli.say import say, say_findings
 from applique.errors import UsageError
 from applique.export.formats import FORMATS
 from applique.files import apart_from, put_in_place, read_svg
 from applique.names import plain_names
 from applique.paper.sizes import PRINTED_ON, sheet_mm
-from applique.quilt.project import Guidance, Machine
-from applique.quilt.stock_keys import MOST_NEEDLES
+from applique.quilt.machine import MOST_NEEDLES, Machine
 from applique.report import Finding, counted
 
 if TYPE_CHECKING:
+    from lxml import etree
+
     from applique.paper.content import Card
     from applique.paper.run_content import RunSheet
     from applique.runsheets.wishes import Wishes
@@ -31,14 +30,13 @@ if TYPE_CHECKING:
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "run-sheet",
-        help="write the run sheet: every stop of the machine, with what is done at it",
         description="Write what one reads at the machine: a picture of the block, every stop with "
         "what to lay, trim and thread, how long it takes, needles, and the sizes to cut. Without "
         "--field the sheet is for the one file of `applique stitch`; with it, for the files of "
         "`applique hoop` with the same words.",
-        allow_abbrev=False,
     )
     add_input(parser, "LAYERED.svg")
     add_output(parser, "FILE.html|FILE.pdf", "the sheet; the name's end says which of the two")
@@ -117,8 +115,7 @@ def speed(text: str) -> float:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the run sheet."""
-    # The format and PDF libraries are slow to load, and the command line reads every command's
-    # flags.
+    # The format and PDF libraries are slow to load.
     from applique.runsheets.written import ENDINGS, written
 
     ending = arguments.output.suffix.lower()
@@ -141,6 +138,7 @@ def _sheet(
     root: etree._Element, arguments: argparse.Namespace
 ) -> tuple[RunSheet, tuple[Finding, ...]]:
     from applique.carding import card_of
+    from applique.quilt.project import Guidance
     from applique.runsheets.sheet import run_sheet_of_block
     from applique.runsheets.wishes import Wishes
 
@@ -163,6 +161,7 @@ def _of_hoopings(
     wishes: Wishes,
 ) -> tuple[RunSheet, tuple[Finding, ...]]:
     # The solver is slow to load.
+    from applique.cli.hoop_request import request_of
     from applique.cli.hoop_say import far
     from applique.cli.watch import watched
     from applique.hooping import plan_hoopings, read_layered

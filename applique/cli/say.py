@@ -9,8 +9,16 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Any, TextIO
 
+from applique.cli.actions import on_the_command_line
 from applique.errors import OutputError
 from applique.report import Finding, ordered
+
+MOST_FINDINGS = 150
+"""Lines of findings, the worst first: nobody reads more, and a hostile drawing has a fault in each
+of its shapes. A report as JSON has them all."""
+
+LONGEST_LINE = 900
+"""Signs in a line: a name in a drawing may be as long as the drawing."""
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
@@ -22,14 +30,26 @@ def say(text: str) -> None:
 
 def say_findings(findings: Iterable[Finding]) -> None:
     """One line a finding, the worst first."""
-    for finding in ordered(findings):
-        sentence = finding.sentence().replace("\n", "\\n")
+    every = ordered(findings)
+    for finding in every[:MOST_FINDINGS]:
+        sentence = _on_one_line(on_the_command_line(finding.sentence()))
         _write(sys.stderr, f"{finding.severity}: {sentence}\n")
+    if len(every) > MOST_FINDINGS:
+        more = len(every) - MOST_FINDINGS
+        _write(sys.stderr, f"{every[-1].severity}: and {more} more, which are not listed here\n")
 
 
 def say_error(message: str) -> None:
     """One sentence about why nothing was done."""
-    _write(sys.stderr, f"error: {message}\n")
+    _write(sys.stderr, f"error: {_on_one_line(on_the_command_line(message))}\n")
+
+
+def _on_one_line(sentence: str) -> str:
+    """A sentence with its line breaks spelled out and the middle of what is endless left out."""
+    if len(sentence) > LONGEST_LINE:
+        half = LONGEST_LINE // 2
+        sentence = f"{sentence[:half]} ... {sentence[-half:]}"
+    return sentence.replace("\n", "\\n")
 
 
 def say_json(findings: Iterable[Finding], figures: Mapping[str, Any] = NOTHING) -> None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_output, ids
+from applique.cli.commands import add_command
 from applique.cli.machine_input import is_drawing, read_machine_file
 from applique.cli.resumed import (
     check_words,
@@ -19,30 +20,22 @@ from applique.cli.say import say, say_findings
 from applique.errors import UsageError
 from applique.export.formats import FORMATS
 from applique.files import apart_from, put_in_place, read_svg
-from applique.model import Plan
-from applique.pipeline import read_plan
 from applique.report import Finding, counted, warning
-from applique.sequence.centre import (
-    is_lopsided,
-    offset_from_centre,
-    way_told,
-    with_basting_box,
-    with_corner_marks,
-)
-from applique.sequence.resume import cut_at_long_moves, from_stop
+
+if TYPE_CHECKING:
+    from applique.model import Plan
 
 CENTRING = ("note", "marks", "box")
 
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "stitch",
-        help="write a machine file",
         description=f"Write the stitches of a layered block as {', '.join(FORMATS)}; the format is "
         "told by the file's suffix. Every file is read back and compared before it is put in "
         "place. A machine file can be written anew as well, whole or from a stop on.",
-        allow_abbrev=False,
     )
     parser.add_argument(
         "input",
@@ -106,6 +99,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _plans(arguments: argparse.Namespace) -> tuple[Plan, Plan, tuple[Finding, ...]]:
     """The plan of the input, and what of it is to be sewn."""
+    from applique.pipeline import read_plan
+    from applique.sequence.resume import from_stop
+
     if is_drawing(arguments.input):
         root = read_svg(arguments.input).getroot()
         whole, findings = read_plan(root)
@@ -121,6 +117,8 @@ def _plans(arguments: argparse.Namespace) -> tuple[Plan, Plan, tuple[Finding, ..
 
 
 def _plan_of_file(path: Path) -> tuple[Plan, tuple[Finding, ...]]:
+    from applique.sequence.resume import cut_at_long_moves
+
     reading = read_machine_file(path)
     plan, cuts = cut_at_long_moves(reading.plan)
     if not cuts:
@@ -140,6 +138,8 @@ def format_of(path: Path) -> str:
 
 def centred(plan: Plan, how: str) -> Plan:
     """The plan with marks or a box, if it is lopsided and they were asked for."""
+    from applique.sequence.centre import is_lopsided, with_basting_box, with_corner_marks
+
     if how == "note" or not is_lopsided(plan):
         return plan
     return with_corner_marks(plan) if how == "marks" else with_basting_box(plan)
@@ -147,6 +147,8 @@ def centred(plan: Plan, how: str) -> Plan:
 
 def say_offset(plan: Plan) -> None:
     """Tell where the middle of the stitches lies, if that is not the block's centre."""
+    from applique.sequence.centre import is_lopsided, offset_from_centre, way_told
+
     if not is_lopsided(plan):
         return
     right, down = offset_from_centre(plan)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_output, stem_of
+from applique.cli.commands import add_command
 from applique.cli.hoop_arguments import add_fields
 from applique.cli.say import say, say_findings
 from applique.errors import UsageError
@@ -21,14 +22,13 @@ if TYPE_CHECKING:
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "stitch-out",
-        help="write a page that plays the sewing, stitch by stitch",
         description="Write a page for the browser, whole in one file, that plays how a layered "
         "block or a machine file is sewn: every stitch, every stop, and the fabrics as they are "
         "laid. A layered block is exported and read back first, so that what is played is what a "
         "machine gets.",
-        allow_abbrev=False,
     )
     parser.add_argument(
         "input",

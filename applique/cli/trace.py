@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from applique.cli.arguments import add_output, paper
+from applique.cli.commands import add_command
 from applique.cli.say import say, say_findings
-from applique.files import put_all_in_place, read_picture, svg_bytes
+from applique.files import apart_from, put_all_in_place, read_picture, svg_bytes
 from applique.report import counted
 
 if TYPE_CHECKING:
@@ -19,13 +20,12 @@ if TYPE_CHECKING:
 
 def add_parser(subparsers: Any) -> None:
     """Add the command."""
-    parser = subparsers.add_parser(
+    parser = add_command(
+        subparsers,
         "trace",
-        help="numbered outlines from scanned or photographed pages of traced templates",
         description="Make one clean outline at true size of every template traced on scanned or "
         "photographed pages. Ends with 1 if a page has no outline that can be used, or if its size "
         "can't be known.",
-        allow_abbrev=False,
     )
     parser.add_argument(
         "pages", metavar="PAGE", nargs="+", type=Path, help="PNG, JPEG, TIFF or PDF files"
@@ -88,6 +88,9 @@ def run(arguments: argparse.Namespace) -> int:
         arguments.keep_marks,
         arguments.known_size,
     )
+    apart_from(arguments.output, *arguments.pages)
+    if arguments.report is not None:
+        apart_from(arguments.report, arguments.output, *arguments.pages)
     tracing = trace_pictures([(path.name, read_picture(path)) for path in arguments.pages], request)
     results = {arguments.output: svg_bytes(tracing.document())}
     if arguments.report is not None:

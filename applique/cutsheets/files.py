@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from applique.cutsheets.reading import Lots
 from applique.cutsheets.result import Cut
 from applique.cutting.record import RECORD
-from applique.cutting.request import Tool
 from applique.cutting.sheet import Sheet
+from applique.cutting.usual import Tool
 from applique.export.cutfile import cut_file
 from applique.export.dxffile import dxf_file
 from applique.names import plain_names

@@ -13,10 +13,6 @@ from applique.cutting.nested import Stock, rectangle
 from applique.report import counted
 from applique.units import MM_PER_INCH, MM_PER_YARD, compact
 
-USABLE_WIDTH_MM = 40 * MM_PER_INCH
-"""Fabric from the bolt less its selvedges and what shrinks: 40 to 42 in, of which the smaller is
-safe (bindingcalculatorquilt.com, craftmathcalc.com)."""
-
 FAT_QUARTER_WIDTH_MM = 20.5 * MM_PER_INCH
 FAT_QUARTER_LENGTH_MM = 17.5 * MM_PER_INCH
 """What to plan on of a fat quarter of 22 x 18 in (sew4home.com); the half inch and more that is

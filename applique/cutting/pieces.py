@@ -10,8 +10,10 @@ import numpy as np
 from shapely import MultiPolygon
 
 from applique.cutting.nested import Turn
+from applique.errors import InputError
 from applique.geometry.curves import flatten_closed, transformed
 from applique.geometry.rings import resolve
+from applique.geometry.tangled import TangledError
 from applique.model import Curve, CutLine
 
 Face = Literal["right", "wrong"]
@@ -67,6 +69,10 @@ def lying(line: CutLine, block: str, mark: str, face: Face) -> CutPiece:
         matrix = matrix @ np.array([[-1.0, 0.0], [0.0, 1.0]])
     affine = np.hstack([matrix, np.zeros((2, 1))])
     curves = tuple(transformed(curve, affine) for curve in line.curves)
+    try:
+        shape = resolve(flatten_closed(curves, _FLATNESS_MM), "evenodd").shape
+    except TangledError as problem:
+        raise InputError(f"{line.piece}: its cut line {problem}") from None
     return CutPiece(
         label=line.piece,
         block=block,
@@ -75,7 +81,7 @@ def lying(line: CutLine, block: str, mark: str, face: Face) -> CutPiece:
         fabric=line.fabric,
         turn=turn,
         curves=curves,
-        shape=resolve(flatten_closed(curves, _FLATNESS_MM), "evenodd").shape,
+        shape=shape,
         has_grain=line.grain_degrees is not None and not is_template,
         writable=mirrored,
         flat=_moved(line.flat, matrix),

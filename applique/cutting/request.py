@@ -5,29 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
 
-from applique.cutting.needed import USABLE_WIDTH_MM
 from applique.cutting.nested import Stock, Turn, rectangle
 from applique.cutting.pieces import Face
-from applique.units import MM_PER_INCH
+from applique.cutting.usual import (
+    GAP_MM,
+    MARGIN_MM,
+    MAT_MM,
+    MAT_NAME,
+    MOST_COPIES,
+    USABLE_WIDTH_MM,
+    WEB_WIDTH_MM,
+    Tool,
+)
 
-Tool = Literal["cutter", "scissors"]
+USUAL_SHEET = rectangle(MAT_NAME, MAT_MM, MAT_MM)
+"""The usual cutting mat."""
 
-MARGIN_MM = 6.0
-"""Kept free along a sheet's border (common practice): a mat's grip and a crooked edge of fabric."""
-
-GAP_MM: Mapping[Tool, float] = {"cutter": 3.0, "scissors": 0.5 * MM_PER_INCH}
-"""Between pieces: what a blade needs (common practice), and the half inch between rough cuts of
-fusible layouts (Quiltmaker; see docs/sources.md)."""
-
-WEB_WIDTH_MM = 17.0 * MM_PER_INCH
-"""Of fusible web on the roll (common practice: 17 to 20 in)."""
-
-USUAL_SHEET = rectangle("305x305", 305.0, 305.0)
-"""The usual cutting mat of 12 x 12 in."""
-
-MOST_COPIES = 1000
 _WIDEST_GAP_MM = 100.0
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from applique.cutting.request import GAP_MM, MARGIN_MM, MOST_COPIES, USUAL_SHEET
+from applique.cutting.usual import GAP_MM, MARGIN_MM, MAT_NAME, MOST_COPIES
 from applique.editor.parameters import Page, Parameter
 from applique.papers import PAPERS_MM
 
@@ -22,7 +22,7 @@ _SHEETS_PAGE = Page(
             "Sheets owned",
             "Sizes in mm with commas, and how many there are of one if not as many as needed: "
             "305x305, 305x610=2.",
-            USUAL_SHEET.name,
+            MAT_NAME,
         ),
         Parameter(
             "margin",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from applique.editor.parameters import Page, Parameter
-from applique.hoops.request import MARGIN_MM
+from applique.hoops.usual import MARGIN_MM
 
 
 def fields_page(title: str, fields: Parameter) -> Page:

@@ -6,8 +6,7 @@ from applique.editor.hoop_pages import SEWN_IN_PAGE
 from applique.editor.parameters import Page, Parameter
 from applique.export.formats import FORMATS
 from applique.paper.sizes import PRINTED_ON
-from applique.quilt.project import Machine
-from applique.quilt.stock_keys import FASTEST, MOST_NEEDLES, SLOWEST
+from applique.quilt.machine import FASTEST, MOST_NEEDLES, SLOWEST, Machine
 
 RUN_SHEET_ENDING = "-run-sheet.html"
 STITCH_OUT_ENDING = "-stitch-out.html"

@@ -12,15 +12,9 @@ from shapely.geometry.base import BaseGeometry
 
 from applique.hoops.boxes import grown
 from applique.hoops.plan import Hooping, HoopingPlan
+from applique.hoops.usual import BORDER_MM, GRIP_MM
 from applique.report import Finding, warning
-from applique.units import MM_PER_INCH, compact
-
-BORDER_MM = 25.0
-"""How far a frame reaches beyond its field on each side (from memory; it differs from machine to
-machine, so it is a setting)."""
-
-GRIP_MM = MM_PER_INCH
-"""How far the background must reach beyond the field to be held (common practice: an inch)."""
+from applique.units import compact
 
 _SEWN_REACH_MM = 2.0
 """An edge stitch is felt about so far beside its line."""

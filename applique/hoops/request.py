@@ -10,12 +10,9 @@ from typing import Literal
 from applique.hoops.boxes import grown
 from applique.hoops.fields import Field
 from applique.hoops.frame import FrameSetting
-from applique.hoops.lining.misreading import READING_MM
 from applique.hoops.problem import BoxMm, SizeMm
 from applique.hoops.sewing import Hold, Order
-
-MARGIN_MM = 1.0
-"""Kept free inside a field on each side (common practice): a machine refuses a stitch beyond it."""
+from applique.hoops.usual import MARGIN_MM, READING_MM
 
 TooLarge = Literal["stretches", "sewing-machine"]
 """What becomes of a piece larger than every field: sewn in stretches, or its edge is sewn on the

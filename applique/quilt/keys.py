@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from applique.cutting.request import MOST_COPIES
+from applique.cutting.usual import MOST_COPIES
 from applique.quilt.key import NARROWEST_MM, Key, length, width
 from applique.quilt.project import Handwork
 from applique.quilt.stock_keys import CUTTING, FABRIC, THREADS, machine

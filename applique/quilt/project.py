@@ -8,15 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
 
 from applique.cutting.request import CutRequest
 from applique.hoops.request import HoopRequest
 from applique.model import Fabric
+from applique.quilt.machine import Machine
 from applique.threads.spool import Spool
-
-Needles = Literal["single", "many"]
-"""Machines with one needle stop at each change of colour; those with many change by themselves."""
 
 
 @dataclass(frozen=True)
@@ -56,17 +53,6 @@ class BlockEntry:
     settings: Mapping[str, float | str] = field(default_factory=dict)
     line: int = 0
     stem: str = ""
-
-
-@dataclass(frozen=True)
-class Machine:
-    """What is sewn with: the suffix of its files, its needles (`needle_count` of "many"), and how
-    many stitches it makes a minute."""
-
-    format: str = "dst"
-    needles: Needles = "single"
-    needle_count: int = 1
-    stitches_per_minute: float = 600.0
 
 
 @dataclass(frozen=True)

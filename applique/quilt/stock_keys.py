@@ -9,27 +9,22 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import get_args
 
-from applique.cutting.needed import USABLE_WIDTH_MM
 from applique.cutting.pieces import Face
-from applique.cutting.request import GAP_MM, MARGIN_MM, WEB_WIDTH_MM, Tool
-from applique.hoops.frame import BORDER_MM, GRIP_MM
-from applique.hoops.lining.misreading import READING_MM
-from applique.hoops.request import MARGIN_MM as HOOP_MARGIN_MM
+from applique.cutting.usual import GAP_MM, MARGIN_MM, USABLE_WIDTH_MM, WEB_WIDTH_MM, Tool
 from applique.hoops.request import TooLarge
 from applique.hoops.sewing import Hold, Order
+from applique.hoops.usual import BORDER_MM, GRIP_MM, READING_MM
+from applique.hoops.usual import MARGIN_MM as HOOP_MARGIN_MM
 from applique.quilt.key import NARROWEST_MM, Key, length, width
-from applique.quilt.project import Machine
+from applique.quilt.machine import FASTEST, MOST_NEEDLES, SLOWEST, Machine
 from applique.svg.vocabulary import TURNS
 from applique.threads.spool import USUAL_SPOOL_M, USUAL_WEIGHT
 from applique.threads.table import COARSEST_WEIGHT, FINEST_WEIGHT, LONGEST_SPOOL_M
 
-MOST_NEEDLES = 20
 MOST_NESTING_S = 3600.0
 
 _WIDEST_GAP_MM = 100.0
 _LARGEST_FRAME_MM = 300.0
-SLOWEST, FASTEST = 50.0, 2000.0
-"""Stitches a minute of any machine (from memory)."""
 
 _PICTURES = ("png", "jpg", "jpeg", "tif", "tiff", "webp")
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from applique.proof.time import Pace
-from applique.quilt.project import Guidance, Handwork, Machine
+from applique.quilt.machine import Machine
+from applique.quilt.project import Guidance, Handwork
 
 
 @dataclass(frozen=True)

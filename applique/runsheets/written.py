@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from applique.pages.runsheet import run_sheet_page
-from applique.paper.pdf import lost_letters, pdf_bytes
 from applique.paper.run_content import RunSheet
-from applique.paper.runsheet import run_sheet_printout
 from applique.paper.sizes import SizeMm
 from applique.report import Finding
 
@@ -20,5 +18,8 @@ def written(sheet: RunSheet, ending: str, paper_mm: SizeMm) -> tuple[bytes, list
         raise ValueError(f"'{ending}' is no ending of a run sheet; give {' or '.join(ENDINGS)}")
     if ending == ".html":
         return run_sheet_page(sheet, {}), []
+    from applique.paper.pdf import lost_letters, pdf_bytes  # The PDF library is slow to load.
+    from applique.paper.runsheet import run_sheet_printout
+
     printout = run_sheet_printout(sheet, paper_mm)
     return pdf_bytes(printout), lost_letters(printout, "the run sheet")

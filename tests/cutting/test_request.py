@@ -6,7 +6,8 @@ import pytest
 import shapely
 
 from applique.cutting.nested import Stock, rectangle
-from applique.cutting.request import GAP_MM, CutRequest, Scrap
+from applique.cutting.request import CutRequest, Scrap
+from applique.cutting.usual import GAP_MM
 
 SMALL = rectangle("small", 100.0, 40.0)
 

@@ -23,7 +23,12 @@ def test_a_size_and_how_many(
     assert stock.size_mm == pytest.approx(size)
 
 
-@pytest.mark.parametrize("text", ["", "305", "0x305", "305x305=", "305x305=0", "305x305=many"])
+LONG = pytest.param("305x305=" + "9" * 5000, id="5000 digits")
+
+
+@pytest.mark.parametrize(
+    "text", ["", "305", "0x305", "305x305=", "305x305=0", "305x305=many", LONG]
+)
 def test_what_is_no_sheet_is_a_sentence(text: str) -> None:
     with pytest.raises(ValueError, match=r"is not a size|larger than 0|is no number of sheets"):
         stock_of(text)

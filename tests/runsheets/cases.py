@@ -15,7 +15,8 @@ from applique.hoops.request import HoopRequest
 from applique.paper.content import Card
 from applique.paper.run_content import RunSheet
 from applique.pipeline import make_layers
-from applique.quilt.project import Guidance, Machine
+from applique.quilt.machine import Machine
+from applique.quilt.project import Guidance
 from applique.runsheets.sheet import run_sheet_of_block, run_sheet_of_hoopings
 from applique.runsheets.wishes import Wishes
 from tests.conftest import SAMPLES

@@ -16,9 +16,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-READING_MM = 0.5
-"""How well a needle is brought over a cross by eye (from memory)."""
-
 
 @dataclass(frozen=True)
 class Link:
