@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import argparse
 import io
+from collections.abc import Iterable
 from typing import IO, Any
 
 from inkex.base import InkscapeExtension
 from lxml import etree
 
+from applique import faults
 from applique.checks import check_document
 from applique.editor.dialogs import EFFECTS, OUTPUTS
 from applique.editor.notify import finding_lines, notify
 from applique.editor.parameters import Dialog, settings_from
 from applique.editor.place import place_into
+from applique.editor.said import in_the_editor
 from applique.errors import AppliqueError, InputError, UsageError
 from applique.files import parse_svg, svg_bytes
 from applique.pipeline import Layers, make_layers, read_plan, refresh_layers
@@ -47,6 +50,10 @@ class _Extension(InkscapeExtension):
         """The document's root."""
         return self.tree.getroot()
 
+    def say(self, lines: Iterable[str]) -> None:
+        """Show lines in a dialog, flags as this one's fields."""
+        notify(in_the_editor(line, self._dialog.key) for line in lines)
+
     def is_set(self, name: str) -> bool:
         """A yes-no parameter; the editor writes it as a word."""
         return str(getattr(self.options, name)).lower() == "true"
@@ -61,7 +68,7 @@ class Effect(_Extension):
 
     def say_layers(self, layers: Layers) -> None:
         """Show what deserves attention; success needs no dialog."""
-        notify(finding_lines(layers.findings))
+        self.say(finding_lines(layers.findings))
 
 
 class PiecesFromScan(Effect):
@@ -71,7 +78,7 @@ class PiecesFromScan(Effect):
         """Trace the selected picture, or the file, and put the outlines into the drawing."""
         from applique.editor.scan import trace_into  # The image libraries are slow to load.
 
-        notify(trace_into(self.root, self.options))
+        self.say(trace_into(self.root, self.options))
 
 
 class PlaceFromLibrary(Effect):
@@ -79,7 +86,7 @@ class PlaceFromLibrary(Effect):
 
     def effect(self) -> None:
         """Place the templates asked for in the drawing."""
-        notify(place_into(self.root, self.options))
+        self.say(place_into(self.root, self.options))
 
 
 class MakeLayers(Effect):
@@ -126,7 +133,7 @@ class DrawHoopings(Effect):
         """Draw the fields and crosses of the fewest hoopings."""
         from applique.editor.hoop import draw_hoopings  # The solver is slow to load.
 
-        notify(draw_hoopings(self.root, self.options))
+        self.say(draw_hoopings(self.root, self.options))
 
 
 class CutSheets(Effect):
@@ -136,7 +143,7 @@ class CutSheets(Effect):
         """Write the sheets' files and draw the sheets."""
         from applique.editor.cut import cut_into  # The format and image libraries are slow to load.
 
-        notify(cut_into(self.root, self.options))
+        self.say(cut_into(self.root, self.options))
 
 
 class WriteRunSheet(Effect):
@@ -146,7 +153,7 @@ class WriteRunSheet(Effect):
         """Write the sheet; the document stays as it is."""
         from applique.editor.run_sheet import write_run_sheet  # The PDF library is slow to load.
 
-        notify(write_run_sheet(self.root, self.options))
+        self.say(write_run_sheet(self.root, self.options))
         return False
 
 
@@ -157,7 +164,7 @@ class WriteStitchOut(Effect):
         """Write the page and open it; the document stays as it is."""
         from applique.editor.stitch_out import write_stitch_out  # The format library is slow too.
 
-        notify(write_stitch_out(self.root, self.options))
+        self.say(write_stitch_out(self.root, self.options))
         return False
 
 
@@ -167,7 +174,7 @@ class CheckBlock(Effect):
     def effect(self) -> bool:
         """Show the findings; the document stays as it is."""
         lines = finding_lines(check_document(self.root), notes=True)
-        notify(lines or ["nothing to report"])
+        self.say(lines or ["nothing to report"])
         return False
 
 
@@ -184,7 +191,7 @@ class SaveStitches(_Extension):
         suffix = str(self.options.effect).removeprefix("save-")
         plan, findings = read_plan(self.root)
         self._data = machine_file(plan, suffix).data
-        notify(finding_lines(findings))
+        self.say(finding_lines(findings))
 
     def save(self, stream: IO[bytes]) -> None:
         """Hand the file over."""
@@ -216,18 +223,19 @@ def run_extension(argv: list[str], output: Any = None) -> int:
         buffer = io.BytesIO()
         extension.run(argv, output=buffer)
     except InputError as problem:
-        notify([*finding_lines(problem.findings), str(problem)])
-        return 1
+        told = [*finding_lines(problem.findings), str(problem)]
     except AppliqueError as problem:
-        notify([str(problem)])
-        return 1
+        told = [str(problem)]
     except Exception as fault:
-        # A fault of ours must not fill the editor's dialog with a traceback.
-        notify([f"Underlap met a fault of its own and changed nothing: {fault!r}"])
-        return 1
-    output.write(buffer.getvalue())
-    output.flush()
-    return 0
+        if faults.are_raised():
+            raise
+        told = [faults.sentence_of(fault, argv)]
+    else:
+        output.write(buffer.getvalue())
+        output.flush()
+        return 0
+    notify(in_the_editor(line, key) for line in told)
+    return 1
 
 
 def _extension(key: str) -> _Extension:

@@ -12,6 +12,7 @@ from lxml import etree
 from applique.editor.dialogs import EFFECTS, MENU, OUTPUTS
 from applique.editor.parameters import Dialog, Parameter
 from applique.export.formats import FORMATS
+from applique.files import put_all_in_place
 from applique.resources import extensions_folder
 
 INX = "http://www.inkscape.org/namespace/inkscape/extension"
@@ -126,8 +127,7 @@ def _finished(root: etree._Element) -> bytes:
 
 def write_inx_files(folder: Path) -> None:
     """Write every description file into a folder."""
-    for name, data in inx_files().items():
-        (folder / name).write_bytes(data)
+    put_all_in_place({folder / name: data for name, data in inx_files().items()})
 
 
 if __name__ == "__main__":
