@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
@@ -84,7 +85,7 @@ class Card:
     stack: tuple[CardPiece | CardDetail, ...]
     pauses: tuple[Pause, ...] = ()
 
-    @property
+    @cached_property
     def pieces(self) -> tuple[CardPiece, ...]:
         """The pieces of fabric, the lowest first."""
         return tuple(item for item in self.stack if isinstance(item, CardPiece))
@@ -94,7 +95,7 @@ class Card:
         """The pieces as they are laid; last those of which nothing says when."""
         return tuple(sorted(self.pieces, key=lambda p: (p.pause == 0, p.pause, p.turn)))
 
-    @property
+    @cached_property
     def by_fabric(self) -> dict[str, list[CardPiece]]:
         """The pieces of every fabric in laying order, fabrics by their first piece."""
         rows: dict[str, list[CardPiece]] = {}

@@ -37,6 +37,10 @@ _PART = 0.1
 
 _ROUNDING_MM = 1e-9
 
+_AT_ONCE = 20_000
+"""Circles that are looked at together. Each has some twenty stitches near it, so that all circles
+of a million stitches at once would take gigabytes, and be slower."""
+
 
 @dataclass(frozen=True)
 class ThreadLayers:
@@ -46,6 +50,17 @@ class ThreadLayers:
     most: float
     place: Place | None
     pieces: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class _Circle:
+    """A circle: the thread in it in mm, its centre, and its stitches (n,) with how much of each
+    lies inside (n,)."""
+
+    thread: float
+    centre: np.ndarray
+    stitches: np.ndarray
+    inside: np.ndarray
 
 
 def thread_layers(
@@ -61,18 +76,38 @@ def thread_layers(
     owner = np.repeat(used, [len(paths[k]) - 1 for k in used])
     centres = _unlike(np.vstack([starts, ends, (starts + ends) / 2]))
     tree = shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
+    densest = _Circle(0.0, centres[0], np.empty(0, int), np.empty(0))
+    for first in range(0, len(centres), _AT_ONCE):
+        some = centres[first : first + _AT_ONCE]
+        densest = _densest(some, tree, starts, ends, densest)
+    layers_per_mm = diameter_mm / (math.pi / 4 * CIRCLE_MM**2)
+    share = np.bincount(owner[densest.stitches], weights=densest.inside, minlength=len(paths))
+    place = (float(densest.centre[0]), float(densest.centre[1]))
+    pieces = _owners(share * layers_per_mm, owners)
+    return ThreadLayers(densest.thread * layers_per_mm, place, pieces)
+
+
+def _densest(
+    centres: np.ndarray,
+    tree: shapely.STRtree,
+    starts: np.ndarray,
+    ends: np.ndarray,
+    before: _Circle,
+) -> _Circle:
+    """The circle with the most thread among those round some centres (n, 2), or `before` if none
+    has more."""
     circle, stitch = tree.query(_boxes_round(centres))
-    likely = _likely(circle, stitch, centres, starts, ends)
+    if len(circle) == 0:
+        return before
+    likely = _likely(circle, stitch, centres, starts, ends, before.thread)
     circle, stitch = circle[likely], stitch[likely]
     inside = _length_within(centres[circle], starts[stitch], ends[stitch])
     thread = np.bincount(circle, weights=inside, minlength=len(centres))
-    worst = int(np.argmax(thread))
-    layers_per_mm = diameter_mm / (math.pi / 4 * CIRCLE_MM**2)
-    there = circle == worst
-    share = np.bincount(owner[stitch[there]], weights=inside[there], minlength=len(paths))
-    place = (float(centres[worst, 0]), float(centres[worst, 1]))
-    pieces = _owners(share * layers_per_mm, owners)
-    return ThreadLayers(float(thread[worst]) * layers_per_mm, place, pieces)
+    most = int(np.argmax(thread))
+    if thread[most] <= before.thread:
+        return before
+    there = circle == most
+    return _Circle(float(thread[most]), centres[most], stitch[there], inside[there])
 
 
 def _owners(layers: np.ndarray, owners: Sequence[str]) -> tuple[str, ...]:
@@ -94,16 +129,18 @@ def _likely(
     centres: np.ndarray,
     starts: np.ndarray,
     ends: np.ndarray,
+    thread_before: float,
 ) -> np.ndarray:
     """Which pairs of circle and stitch belong to a circle that may be the densest, (n,) of bool.
 
     No stitch has more than the diameter in a circle, so what has too few near it to reach the
-    thread of the one with most stitches near it can't be.
+    thread of the one with most stitches near it, or that of one found before, can't be.
     """
     near = np.bincount(circle, minlength=len(centres))
     busiest = int(np.argmax(near))
     there = stitch[circle == busiest]
     reached = _length_within(centres[busiest], starts[there], ends[there]).sum()
+    reached = max(reached, thread_before)
     return np.asarray(near[circle] * CIRCLE_MM >= reached - _ROUNDING_MM)
 
 

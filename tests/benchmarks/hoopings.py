@@ -2,15 +2,16 @@
 
 Blocks are those of `hooping_cases.py`, each in motifs and at random, plain and pinned, for each
 field alone, with and without turning, and for mixtures of fields. Times are processor seconds.
-`quick` after the seeds leaves the blocks of 200 parts out.
+`--parts 12 30` takes blocks of these sizes alone.
 """
 
 from __future__ import annotations
 
+import argparse
 import math
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from applique.hoops.grouping.candidates import window_sets
@@ -20,9 +21,13 @@ from applique.hoops.grouping.cover import certificate_of, weights_over
 from applique.hoops.grouping.group import group
 from applique.hoops.grouping.order import order_of
 from applique.hoops.problem import Problem, SizeMm
+from tests.benchmarks.figures import Figure, all_of, at_most, progress, run_alone
 from tests.benchmarks.hooping_cases import FIELDS_MM, MIXTURES_MM, block, windows_of
 
+SUITE = "hoopings"
 SMALL_PARTS = (12, 17, 24, 30)
+PARTS = (*SMALL_PARTS, 90, 200)
+SEEDS = 3
 LARGE_FIELD_MM = (160, 260)
 
 
@@ -42,17 +47,23 @@ class Run:
     faults: int
 
 
-def main() -> int:
-    seeds = int(sys.argv[1]) if len(sys.argv) > 1 else 3
-    sizes = [*SMALL_PARTS, 90] if "quick" in sys.argv else [*SMALL_PARTS, 90, 200]
-    runs = [run for parts in sizes for run in measured(parts, seeds)]
-    rows = [*small(runs), *middle(runs), *(largest(runs) if 200 in sizes else [])]
-    for name, value, goal, met in rows:
-        print(f"{name:58} {value:>16}  goal {goal:<12} {'met' if met else 'MISSED'}")
-    return 0 if all(met for *_, met in rows) else 1
-
-
-Row = tuple[str, str, str, bool]
+def figures(words: Sequence[str]) -> Iterator[Figure]:
+    """What is proven of blocks of each size, and in what time."""
+    parser = argparse.ArgumentParser(prog=SUITE)
+    parser.add_argument("seeds", type=int, nargs="?", default=SEEDS)
+    parser.add_argument("--parts", type=int, nargs="+", choices=PARTS, default=list(PARTS))
+    arguments = parser.parse_args(words)
+    runs: list[Run] = []
+    for parts in sorted(arguments.parts):
+        runs += measured(parts, arguments.seeds)
+    if any(run.parts <= SMALL_PARTS[-1] for run in runs):
+        yield from small(runs)
+    if 90 in arguments.parts:
+        yield from middle(runs)
+    if 200 in arguments.parts:
+        yield from largest(runs)
+    faults = sum(run.faults for run in runs)
+    yield Figure(SUITE, "certificates at fault, all sizes", str(faults), "0", faults == 0)
 
 
 def owned() -> Iterator[tuple[tuple[SizeMm, ...], bool]]:
@@ -76,13 +87,12 @@ def measured(parts: int, seeds: int) -> Iterator[Run]:
         ]
         names = "+".join(f"{width}x{height}" for width, height in fields)
         beyond = [run.count - run.bound for run in runs]
-        print(
-            f"  {parts:3} parts, {names}{', turned too' if turning else ''}: "
+        progress(
+            f"{parts:3} parts, {names}{', turned too' if turning else ''}: "
             f"{sum(run.count for run in runs)} hoopings, bounds {sum(run.bound for run in runs)}, "
             f"certified {sum(run.certified for run in runs)}, most beyond {max(beyond)}, "
             f"proven {beyond.count(0)} of {len(runs)}, "
-            f"{max(run.seconds for run in runs):.2f} s at most",
-            flush=True,
+            f"{max(run.seconds for run in runs):.2f} s at most"
         )
         yield from runs
 
@@ -113,56 +123,45 @@ def run_of(problem: Problem, large: bool, motifs: bool) -> Run:
     )
 
 
-def small(runs: list[Run]) -> list[Row]:
-    some = [run for run in runs if run.parts <= 30]
-    slowest = max(run.seconds for run in some)
-    return [
-        _proven("up to 30 parts, proven", some),
-        ("up to 30 parts, slowest", f"{slowest:.2f} s", "<= 1 s", slowest <= 1),
-    ]
+def small(runs: list[Run]) -> Iterator[Figure]:
+    some = [run for run in runs if run.parts <= SMALL_PARTS[-1]]
+    yield _proven("up to 30 parts, proven", some)
+    yield _slowest("up to 30 parts, slowest", (run.seconds for run in some), 1)
 
 
-def middle(runs: list[Run]) -> list[Row]:
+def middle(runs: list[Run]) -> Iterator[Figure]:
     some = [run for run in runs if run.parts == 90 and run.large]
-    slowest = max(run.seconds for run in some)
-    return [
-        _proven("90 parts in motifs, 160x260 and larger, proven", [r for r in some if r.motifs]),
-        _proven(
-            "90 parts at random, 160x260 and larger, proven", [r for r in some if not r.motifs]
-        ),
-        ("90 parts, 160x260 and larger, slowest", f"{slowest:.2f} s", "<= 20 s", slowest <= 20),
-        _within_tenth("90 parts, smaller fields", [r for r in runs if r.parts == 90]),
-    ]
+    for name, motifs in (("in motifs", True), ("at random", False)):
+        these = [run for run in some if run.motifs == motifs]
+        yield _proven(f"90 parts {name}, 160x260 and larger, proven", these)
+    yield _slowest("90 parts, 160x260 and larger, slowest", (run.seconds for run in some), 20)
+    yield _within_tenth("90 parts, smaller fields", [run for run in runs if run.parts == 90])
 
 
-def largest(runs: list[Run]) -> list[Row]:
+def largest(runs: list[Run]) -> Iterator[Figure]:
     some = [run for run in runs if run.parts == 200]
     wide = [run for run in some if run.large]
-    certified = max(run.certificate_seconds for run in some)
-    checked = max(run.check_seconds for run in some)
-    faults = sum(run.faults for run in runs)
+    yield _slowest("certificate for 200 parts", (run.certificate_seconds for run in some), 2)
+    yield _slowest("its check", (run.check_seconds for run in some), 2)
     good = sum(run.count <= run.bound + 1 for run in wide)
-    beyond = f"{good} of {len(wide)}"
-    return [
-        ("certificates at fault, all sizes", str(faults), "0", faults == 0),
-        ("certificate for 200 parts, slowest", f"{certified:.2f} s", "<= 2 s", certified <= 2),
-        ("its check, slowest", f"{checked:.2f} s", "<= 2 s", checked <= 2),
-        ("200 parts, 160x260 and larger, one more at most", beyond, "all", good == len(wide)),
-        _within_tenth("200 parts, smaller fields", some),
-    ]
+    yield all_of(SUITE, "200 parts, 160x260 and larger, one more at most", good, len(wide))
+    yield _within_tenth("200 parts, smaller fields", some)
 
 
-def _proven(name: str, runs: list[Run]) -> Row:
-    proven = sum(run.count == run.bound for run in runs)
-    return name, f"{proven} of {len(runs)}", "all", proven == len(runs)
+def _slowest(name: str, seconds: Iterable[float], most: float) -> Figure:
+    return at_most(SUITE, name, max(seconds), most, "s")
 
 
-def _within_tenth(name: str, runs: list[Run]) -> Row:
+def _proven(name: str, runs: list[Run]) -> Figure:
+    return all_of(SUITE, name, sum(run.count == run.bound for run in runs), len(runs))
+
+
+def _within_tenth(name: str, runs: list[Run]) -> Figure:
     """Only the fields below 160x260 count, as the goal says."""
     some = [run for run in runs if not run.large]
     good = sum(run.count <= math.ceil(1.1 * run.bound) for run in some)
-    return f"{name}, within a tenth", f"{good} of {len(some)}", "all", good == len(some)
+    return all_of(SUITE, f"{name}, within a tenth", good, len(some))
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(run_alone(figures))

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import argparse
 import itertools
-import time
-from collections.abc import Callable, Sequence
+import sys
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +18,10 @@ import shapely
 from shapely import MultiPolygon, Polygon, affinity
 
 from applique.library.likeness import likenesses, likenesses_between
-from tests.benchmarks.library_commands import command_rows
+from tests.benchmarks.figures import Figure, all_of, at_most, processor, run_alone
+from tests.benchmarks.library_commands import command_figures
+
+SUITE = "library"
 
 WOBBLE_MM = 0.15
 """How far a second tracing strays at most, to either side."""
@@ -33,7 +36,6 @@ MISS_MM = 1.0
 """Templates made different on purpose differ by this much in one measure."""
 
 Chance = np.random.Generator
-Row = tuple[str, str, str]
 
 
 @dataclass(frozen=True, eq=False)
@@ -225,31 +227,32 @@ def anywhere(chance: Chance, shape: MultiPolygon) -> MultiPolygon:
     return affinity.translate(turned, *chance.uniform(-200, 200, 2))
 
 
-def duplicates(seed: int, count: int, copies: int) -> list[Row]:
+def duplicates(library: PlantedLibrary) -> Iterator[Figure]:
     """What is found of the copies in a planted library, and how long it takes."""
-    library = planted_library(seed, count, copies)
-    started = time.process_time()
-    found = likenesses(library.shapes)
-    seconds = time.process_time() - started
+    count, copies = len(library.shapes), len(library.pairs)
+    found, seconds = processor(lambda: likenesses(library.shapes))
     pairs = {(alike.first, alike.second) for alike in found}
     planted = [alike for alike in found if (alike.first, alike.second) in library.pairs]
-    most, off = (max((getattr(a, name) for a in planted), default=0.0) for name in MEASURES)
-    return [
-        ("copies found", f"{len(planted)} of {copies}", "all"),
-        ("false pairs", str(len(pairs - library.pairs)), "0"),
-        (f"s of the processor for {count} templates", f"{seconds:.2f}", "1.5"),
-        ("copies apart at most, mm / RMS", f"{most:.2f} / {off:.2f}", "0.40 / 0.25"),
-    ]
+    false = len(pairs - library.pairs)
+    apart = [max((getattr(a, name) for a in planted), default=0.0) for name in MEASURES]
+    near = all(off <= most for off, most in zip(apart, MOST_APART_MM, strict=True))
+    yield all_of(SUITE, "copies found", len(planted), copies)
+    yield Figure(SUITE, "false pairs", str(false), "0", false == 0)
+    name = f"s of the processor for {count:,} templates"
+    yield at_most(SUITE, name, seconds, MOST_S)
+    name, goal = "copies apart at most, mm / RMS", " / ".join(f"{it:.2f}" for it in MOST_APART_MM)
+    yield Figure(SUITE, name, " / ".join(f"{it:.2f}" for it in apart), goal, near)
 
 
 MEASURES = ("most_mm", "off_mm")
+MOST_S = 1.5
+MOST_APART_MM = (0.40, 0.25)
 
 
-def wobbles(seed: int, count: int) -> list[Row]:
+def wobbles(seed: int, count: int) -> Iterator[Figure]:
     """How many copies are found if the hand wobbles more and the pen stands off evenly."""
     chance = np.random.default_rng(seed)
     originals = near_misses(chance, count)
-    rows = []
     for stands_off_mm, wobble_mm in itertools.product((0.0, 0.1, 0.2), (0.15, 0.2, 0.25, 0.3)):
         copies = [
             anywhere(chance, retraced(chance, shape, wobble_mm, stands_off_mm))
@@ -257,37 +260,38 @@ def wobbles(seed: int, count: int) -> list[Row]:
         ]
         found = [a for a in likenesses_between(originals, copies) if a.first == a.second]
         name = f"copies found, pen {stands_off_mm:.1f} and wobble {wobble_mm:.2f} mm"
-        met = wobble_mm == WOBBLE_MM and stands_off_mm < 0.2
-        rows.append((name, f"{len(found)} of {count}", "all" if met else "-"))
-    return rows
+        if wobble_mm == WOBBLE_MM and stands_off_mm < 0.2:
+            yield all_of(SUITE, name, len(found), count)
+        else:
+            yield Figure(SUITE, name, f"{len(found)} of {count}")
 
 
-def misses(seed: int, count: int) -> list[Row]:
+def misses(seed: int, count: int) -> Iterator[Figure]:
     """How many pairs of near misses of one kind are taken for one template."""
-    rows = []
     for miss_mm, kind in itertools.product((0.5, 0.75, MISS_MM), KINDS):
-        shapes = kind(np.random.default_rng(seed), count, miss_mm)
+        found = len(likenesses(kind(np.random.default_rng(seed), count, miss_mm)))
         name = f"taken for one, {kind.__name__} {miss_mm:.2f} mm apart"
-        rows.append((name, str(len(likenesses(shapes))), "0" if miss_mm == MISS_MM else "-"))
-    return rows
+        if miss_mm == MISS_MM:
+            yield Figure(SUITE, name, str(found), "0", found == 0)
+        else:
+            yield Figure(SUITE, name, str(found))
 
 
-def main(argv: Sequence[str] | None = None) -> None:
-    """Print each figure beside its goal."""
-    parser = argparse.ArgumentParser(description=__doc__)
+def figures(words: Sequence[str]) -> Iterator[Figure]:
+    """Copies and false pairs, then the commands, then what was asked for beside them."""
+    parser = argparse.ArgumentParser(prog=SUITE)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--count", type=int, default=2000)
     parser.add_argument("--copies", type=int, default=200)
     parser.add_argument("--sweep", action="store_true", help="other wobbles and near misses too")
-    arguments = parser.parse_args(argv)
-    rows = duplicates(arguments.seed, arguments.count, arguments.copies)
+    arguments = parser.parse_args(words)
     planted = planted_library(arguments.seed, arguments.count, arguments.copies)
-    rows += command_rows(planted.shapes)
+    yield from duplicates(planted)
+    yield from command_figures(SUITE, planted.shapes)
     if arguments.sweep:
-        rows += [*wobbles(arguments.seed, 300), *misses(arguments.seed, 100)]
-    for figure, measured, goal in rows:
-        print(f"  {figure:52} {measured:16} {goal}")
+        yield from wobbles(arguments.seed, 300)
+        yield from misses(arguments.seed, 100)
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(run_alone(figures))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import sys
 import tempfile
-import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from subprocess import DEVNULL, run
 
@@ -20,15 +20,16 @@ from applique.library.master import Master, at_origin
 from applique.library.shelf import new_library
 from applique.model import Outline
 from applique.svg.paths import write_points
+from tests.benchmarks.figures import Figure, at_most, clocked
 
 _ADDED = 24
 """Outlines on two traced pages, which come in at a time."""
 
-_GOAL_S = "2"
+_MOST_S = 2
 _RUNS = 3
 
 
-def command_rows(shapes: Sequence[MultiPolygon]) -> list[tuple[str, str, str]]:
+def command_figures(suite: str, shapes: Sequence[MultiPolygon]) -> Iterator[Figure]:
     """Seconds that list, check and add take on a library of these shapes, the best of three."""
     with tempfile.TemporaryDirectory() as folder:
         library, more = Path(folder, "set.svg"), Path(folder, "more", "more.svg")
@@ -41,14 +42,12 @@ def command_rows(shapes: Sequence[MultiPolygon]) -> list[tuple[str, str, str]]:
             "add": ["add", str(more), "--to", str(library), "--prefix", "NEW"],
         }
         before = library.read_bytes()
-        rows = []
         for name, action in words.items():
             best = float("inf")
             for _ in range(_RUNS):
                 library.write_bytes(before)
-                best = min(best, _seconds(action))
-            rows.append((f"library {name}, {len(shapes)} templates, s", f"{best:.2f}", _GOAL_S))
-        return rows
+                best = min(best, clocked(partial(_command, action)))
+            yield at_most(suite, f"library {name}, {len(shapes):,} templates", best, _MOST_S, "s")
 
 
 def write_library(path: Path, shapes: Sequence[MultiPolygon]) -> None:
@@ -80,8 +79,6 @@ def _path(label: str, ring: np.ndarray) -> str:
     return f'<path ap:piece="{label}" d="{write_points(ring, 3)} Z"/>'
 
 
-def _seconds(action: Sequence[str]) -> float:
-    command = [sys.executable, "-m", "applique.cli.main", "library", *action]
-    started = time.perf_counter()
-    run(command, check=True, stdout=DEVNULL, stderr=DEVNULL)
-    return time.perf_counter() - started
+def _command(action: Sequence[str]) -> None:
+    words = [sys.executable, "-m", "applique.cli.main", "library", *action]
+    run(words, check=True, stdout=DEVNULL, stderr=DEVNULL)

@@ -9,18 +9,21 @@ processes together, what they share counted once, looked at ten times a second (
 from __future__ import annotations
 
 import argparse
-import math
 import re
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from tests.benchmarks.figures import Figure, at_most, run_alone
 from tests.benchmarks.quilt_cases import write_quilt
+from tests.benchmarks.slopes import fitted_slope
 
-MOST_MINUTES = 3.0
+SUITE = "quilt"
+GOAL_BLOCKS, MOST_WHOLE_S = 30, 180.0
 MOST_MB = 800
 MOST_REBUILD_S = 5.0
 MOST_UNCHANGED_S = 1.0
@@ -36,20 +39,21 @@ class Took:
     megabytes: float
 
 
-def main() -> None:
-    """Build quilts of several sizes and print the figures beside their goals."""
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+def figures(words: Sequence[str]) -> Iterator[Figure]:
+    """Quilts of several sizes, then how the time of a build grows."""
+    parser = argparse.ArgumentParser(prog=SUITE)
     parser.add_argument("--blocks", type=int, nargs="+", default=[3, 10, 30])
     parser.add_argument("--jobs", type=int, default=2)
-    arguments = parser.parse_args()
+    arguments = parser.parse_args(words)
     whole: dict[int, float] = {}
-    for count in arguments.blocks:
+    for count in sorted(arguments.blocks):
         with tempfile.TemporaryDirectory() as name:
-            folder = Path(name)
-            took = _measured(folder, count, arguments.jobs)
-            whole[count] = took["whole"].seconds
-            _tell(count, took)
-    _tell_growth(whole)
+            took = _measured(Path(name), count, arguments.jobs)
+        whole[count] = took["whole"].seconds
+        yield from _of_size(count, took)
+    if len(whole) > 1:
+        name = f"growth from {min(whole)} to {max(whole)} blocks: exponent"
+        yield at_most(SUITE, name, fitted_slope(list(whole), list(whole.values())), MOST_EXPONENT)
 
 
 def _measured(folder: Path, count: int, jobs: int) -> dict[str, Took]:
@@ -60,7 +64,7 @@ def _measured(folder: Path, count: int, jobs: int) -> dict[str, Took]:
     took = {"whole": _build(project, out, jobs), "unchanged": _build(project, out, jobs)}
     again = []
     for piece in (5, 9, 14):
-        _move(project.parent / "block-2.svg", piece)
+        _move(project.parent / f"block-{min(count, 2)}.svg", piece)
         again.append(_build(project, out, jobs))
     took["one piece changed"] = sorted(again, key=lambda it: it.seconds)[1]
     return took
@@ -103,22 +107,21 @@ def _move(drawing: Path, number: int) -> None:
     drawing.write_text(text[: found.start()] + moved + text[found.end() :], encoding="utf-8")
 
 
-def _tell(count: int, took: dict[str, Took]) -> None:
+def _of_size(count: int, took: dict[str, Took]) -> Iterator[Figure]:
     whole, same, changed = (took[it] for it in ("whole", "unchanged", "one piece changed"))
-    print(f"{count} blocks of 25 pieces")
-    print(f"  whole build        {whole.seconds:7.1f} s   (30 blocks: {60 * MOST_MINUTES:g})")
-    print(f"  memory, all of it  {whole.megabytes:7.0f} MB  ({MOST_MB})")
-    print(f"  nothing changed    {same.seconds:7.2f} s   ({MOST_UNCHANGED_S:g})")
-    print(f"  one piece changed  {changed.seconds:7.2f} s   ({MOST_REBUILD_S:g}), median of three")
-
-
-def _tell_growth(whole: dict[int, float]) -> None:
-    if len(whole) < 2:
-        return
-    least, most = min(whole), max(whole)
-    exponent = math.log(whole[most] / whole[least]) / math.log(most / least)
-    print(f"growth from {least} to {most} blocks: exponent {exponent:.2f} ({MOST_EXPONENT})")
+    name = f"{count} blocks of 25 pieces"
+    if count == GOAL_BLOCKS:
+        yield at_most(SUITE, f"{name}, whole build", whole.seconds, MOST_WHOLE_S, "s")
+    else:
+        yield Figure(SUITE, f"{name}, whole build", f"{whole.seconds:.1f} s")
+    told, small = f"{whole.megabytes:.0f} MB", whole.megabytes <= MOST_MB
+    if whole.megabytes:
+        yield Figure(SUITE, f"{name}, memory", told, f"at most {MOST_MB} MB", small)
+    else:
+        yield Figure(SUITE, f"{name}, memory", "not told by this system")
+    yield at_most(SUITE, f"{name}, nothing changed", same.seconds, MOST_UNCHANGED_S, "s")
+    yield at_most(SUITE, f"{name}, one piece moved", changed.seconds, MOST_REBUILD_S, "s")
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(run_alone(figures))

@@ -8,11 +8,8 @@ the proofs of the colour blocks keep four times as many states.
 from __future__ import annotations
 
 import argparse
-import itertools
 import sys
-import time
-from collections.abc import Callable, Iterator
-from typing import TypeVar
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -21,10 +18,12 @@ from applique.sequence.colours.fewest import fewest_blocks
 from applique.sequence.colours.tasks import Tasks
 from applique.sequence.ways.begun import nearest_first
 from applique.sequence.ways.route import shortest_route
+from tests.benchmarks.figures import Figure, processor, run_alone
 from tests.sequence.ways.routes import length_mm, lower_bound_mm, shortest_through_mm
 
 SIDE_MM = 400.0
 SEEDS = (0, 1, 2, 3)
+PIECES = (30, 90, 200)
 LOOSE = 4
 CLUSTER = 6
 """Pieces lie in clusters of so many, as leaves and petals do."""
@@ -32,32 +31,33 @@ CLUSTER = 6
 PATCHES = 0.25
 """Share of pieces that are cut in the hoop where methods are mixed: laid two blocks ahead."""
 
-Row = tuple[str, str, str, bool]
-Result = TypeVar("Result")
+SUITE = "sequencing"
 
 
-def main() -> int:
-    parser = argparse.ArgumentParser(description=__doc__)
+def figures(words: Sequence[str]) -> Iterator[Figure]:
+    """Ways of both sizes, long ways, colour blocks."""
+    parser = argparse.ArgumentParser(prog=SUITE)
     parser.add_argument("--effort", type=int, default=1)
-    effort = parser.parse_args().effort
-    missed = 0
-    for name, value, goal, met in itertools.chain(routes(), large_routes(), blocks(effort)):
-        print(f"{name:46}  {value:>18}  goal {goal:22} {'met' if met else 'MISSED'}", flush=True)
-        missed += not met
-    return min(missed, 1)
+    parser.add_argument("--pieces", type=int, nargs="+", default=list(PIECES))
+    parser.add_argument("--seeds", type=int, nargs="+", default=list(SEEDS))
+    arguments = parser.parse_args(words)
+    yield from routes(arguments.seeds)
+    yield from large_routes()
+    yield from blocks(arguments.pieces, arguments.seeds, arguments.effort)
 
 
-def routes() -> Iterator[Row]:
+def routes(seeds: Sequence[int]) -> Iterator[Figure]:
     """Routes against the shortest or a lower bound."""
     for count, most_percent, most_s in ((90, 0.5, 1.0), (500, 3.0, 5.0)):
-        for seed in SEEDS:
+        for seed in seeds:
             points = np.random.default_rng(seed).uniform(0, SIDE_MM, (count, 2))
-            order, seconds = _timed(lambda p=points: shortest_route(p, p, [[]] * len(p)))
+            order, seconds = processor(lambda p=points: shortest_route(p, p, [[]] * len(p)))
             found_mm = length_mm(points, points, order)
             exact = count < 100
             least_mm = shortest_through_mm(points) if exact else lower_bound_mm(points, found_mm)
             percent = 100 * (found_mm / least_mm - 1)
-            yield (
+            yield Figure(
+                SUITE,
                 f"route of {count}, seed {seed}, above {'shortest' if exact else 'bound'}",
                 f"{percent:.2f} %, {seconds:.2f} s",
                 f"<= {most_percent} %, {most_s:.0f} s",
@@ -65,7 +65,7 @@ def routes() -> Iterator[Row]:
             )
 
 
-def large_routes() -> Iterator[Row]:
+def large_routes() -> Iterator[Figure]:
     """Routes that are improved in windows, against going to the nearest, in time that grows in
     proportion."""
     for count in (2_000, 5_000):
@@ -73,10 +73,11 @@ def large_routes() -> Iterator[Row]:
         ends = starts + np.random.default_rng(1).normal(0, 3, (count, 2))
         waits: list[list[int]] = [[] for _ in range(count)]
         nearest_mm = length_mm(starts, ends, nearest_first(starts, ends, waits, None))
-        order, seconds = _timed(lambda s=starts, e=ends, w=waits: shortest_route(s, e, w))
+        order, seconds = processor(lambda s=starts, e=ends, w=waits: shortest_route(s, e, w))
         share = length_mm(starts, ends, order) / nearest_mm
         limit_s = count * 0.004
-        yield (
+        yield Figure(
+            SUITE,
             f"route of {count} against nearest first",
             f"{share:.2f}, {seconds:.2f} s",
             f"<= 0.90, {limit_s:.0f} s",
@@ -84,7 +85,7 @@ def large_routes() -> Iterator[Row]:
         )
 
 
-def blocks(effort: int) -> Iterator[Row]:
+def blocks(pieces: Sequence[int], seeds: Sequence[int], effort: int) -> Iterator[Figure]:
     """Colour blocks against their own bound."""
     for count, colours, most_share, most_s in (
         (30, 4, 1.0, 1.0),
@@ -93,12 +94,15 @@ def blocks(effort: int) -> Iterator[Row]:
         (200, 4, 1.15, 60.0),
         (200, 10, 1.15, 60.0),
     ):
+        if count not in pieces:
+            continue
         for how in ("cut first", "edges last", "mixed"):
-            for seed in SEEDS:
+            for seed in seeds:
                 tasks = applique_block(seed, count, colours, how)
-                found, seconds = _timed(lambda t=tasks: fewest_blocks(t, effort))
+                found, seconds = processor(lambda t=tasks: fewest_blocks(t, effort))
                 goal = "proven" if most_share == 1 else f"<= {most_share} x bound"
-                yield (
+                yield Figure(
+                    SUITE,
                     f"{count} pieces, {colours} colours, {how}, seed {seed}",
                     f"{found.count} of {found.bound}, {seconds:.2f} s",
                     f"{goal}, {most_s:.0f} s",
@@ -125,11 +129,5 @@ def applique_block(seed: int, count: int, colours: int, how: str) -> Tasks:
     return Tasks(names, [sorted(found) for found in below], lag, [k > 0 for k in lag], LOOSE)
 
 
-def _timed(work: Callable[[], Result]) -> tuple[Result, float]:
-    start = time.process_time()
-    result = work()
-    return result, time.process_time() - start
-
-
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(run_alone(figures))

@@ -1,4 +1,4 @@
-"""The stitch-out page beside its goals: `uv run python -m tests.benchmarks.stitchout [stitches]`.
+"""The stitch-out page beside its goals: `python -m tests.benchmarks.stitchout [stitches]`.
 
 A page of so many stitches (100,000 without a number) is played in headless Chromium, which draws
 with the processor alone: at the highest speed, at a machine's, with its slider dragged, and
@@ -8,25 +8,27 @@ one frame in a hundred reach (the goal is for these), and the longest frame of t
 
 from __future__ import annotations
 
+import argparse
 import shutil
 import sys
 import tempfile
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
 from playwright.sync_api import Page, sync_playwright
 
 from applique.pages.stitchout import SPEEDS, stitch_out_page
+from tests.benchmarks.figures import Figure, NotHereError, run_alone
 from tests.pages.sewn import many_discs
 
+SUITE = "stitchout"
 STITCHES = 100_000
 MOST_BYTES = 3_000_000
 LEAST_FPS = 30.0
 MOST_SEEK_MS = 500.0
 WATCHED_MS = 6_000
 SIZES = {"desktop": (1280, 900, 1), "phone": (390, 844, 2)}
-
-Row = tuple[str, str, str, bool]
 
 _WATCH = """
 () => {
@@ -53,17 +55,23 @@ async (target) => {
 """
 
 
-def main() -> int:
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else STITCHES
+def figures(words: Sequence[str]) -> Iterator[Figure]:
+    """The size of the page, then how it plays at each size of screen."""
+    parser = argparse.ArgumentParser(prog=SUITE)
+    parser.add_argument("stitches", type=int, nargs="?", default=STITCHES)
+    parser.add_argument("--watched-ms", type=int, default=WATCHED_MS, help="of every speed")
+    arguments = parser.parse_args(words)
+    browser = shutil.which("chromium")
+    if browser is None:
+        raise NotHereError("chromium is not installed")
+    count = arguments.stitches
     data = stitch_out_page(many_discs(count))
-    size = f"{len(data) / 1e6:.2f} MB"
-    rows: list[Row] = [("size of the page", size, "3 MB", len(data) <= MOST_BYTES)]
+    name, size = f"size of a page of {count:,} stitches", f"{len(data) / 1e6:.2f} MB"
+    yield Figure(SUITE, name, size, "at most 3 MB", len(data) <= MOST_BYTES)
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         file = Path(folder) / "page.html"
         file.write_bytes(data)
-        chromium = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"), args=["--no-sandbox"]
-        )
+        chromium = playwright.chromium.launch(executable_path=browser, args=["--no-sandbox"])
         for name, (width, height, density) in SIZES.items():
             context = chromium.new_context(
                 viewport={"width": width, "height": height},
@@ -73,29 +81,24 @@ def main() -> int:
             page = context.new_page()
             page.goto(file.as_uri())
             page.wait_for_selector("#player.ready")
-            rows += measured(page, name, count)
+            yield from measured(page, name, count, arguments.watched_ms)
             context.close()
         chromium.close()
-    for name, value, goal, met in rows:
-        print(f"{name:48} {value:>24}  goal {goal:<10} {'met' if met else 'MISSED'}")
-    return 0 if all(met for *_, met in rows) else 1
 
 
-def measured(page: Page, name: str, count: int) -> list[Row]:
+def measured(page: Page, name: str, count: int, watched_ms: int) -> Iterator[Figure]:
     """The frames and seeking times of one page."""
     first = page.evaluate(SEEK, count)
+    yield Figure(SUITE, f"{name}: to the end, first time", f"{first:.0f} ms")
     back = max(page.evaluate(SEEK, count * share // 100) for share in (97, 61, 33, 71, 5))
-    rows = [
-        (f"{name}: to the end, first time", f"{first:.0f} ms", "", True),
-        (f"{name}: to any place, then", f"{back:.0f} ms", "500 ms", back <= MOST_SEEK_MS),
-    ]
+    goal, met = f"at most {MOST_SEEK_MS:.0f} ms", back <= MOST_SEEK_MS
+    yield Figure(SUITE, f"{name}: to any place, then", f"{back:.0f} ms", goal, met)
     fastest, slowest = str(SPEEDS[-1][0]), str(SPEEDS[0][0])
-    rows.append(frames_row(f"{name}: highest speed", playing(page, fastest)))
-    rows.append(frames_row(f"{name}: a machine's speed", playing(page, slowest)))
-    rows.append(frames_row(f"{name}: slider dragged", dragging(page)))
+    yield frames_figure(f"{name}: highest speed", playing(page, fastest, watched_ms))
+    yield frames_figure(f"{name}: a machine's speed", playing(page, slowest, watched_ms))
+    yield frames_figure(f"{name}: slider dragged", dragging(page))
     page.evaluate("() => stitchOut.screen.enlarge(6)")
-    rows.append(frames_row(f"{name}: highest speed, enlarged", playing(page, fastest)))
-    return rows
+    yield frames_figure(f"{name}: highest speed, enlarged", playing(page, fastest, watched_ms))
 
 
 def playing(page: Page, speed: str, watched_ms: int = WATCHED_MS) -> list[float]:
@@ -128,11 +131,12 @@ def dragging(page: Page) -> list[float]:
     return found
 
 
-def frames_row(name: str, moments: list[float]) -> Row:
-    """The frames a second as a row."""
+def frames_figure(name: str, moments: list[float]) -> Figure:
+    """The frames a second as a figure."""
     usual, nearly, least = frames_of(moments)
     value = f"{usual:.0f} fps, 99 % {nearly:.0f}, least {least:.0f}"
-    return name, value, f"{LEAST_FPS:.0f} fps", round(nearly) >= LEAST_FPS
+    met = round(nearly) >= LEAST_FPS
+    return Figure(SUITE, name, value, f"at least {LEAST_FPS:.0f} fps", met)
 
 
 def frames_of(moments: list[float]) -> tuple[float, float, float]:
@@ -143,4 +147,4 @@ def frames_of(moments: list[float]) -> tuple[float, float, float]:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(run_alone(figures))

@@ -1,17 +1,20 @@
 """This project's outlines beside those of general-purpose tracers, on the same made pages.
 
 `python -m tests.benchmarks.tracers [--seed 9000] [--pages 4]` traces pages that nobody has looked
-at with each tracer at its own defaults and prints one table. It needs ../shared/tools/make_scans.py
-and, for potracer and vtracer, the group `tracers`.
+at with each tracer at its own defaults and tells every figure of this project and then, as peers,
+those of the others. All but this project get its binary ink, potracer a window of it around each
+piece; OpenCV's polygons keep within 1 px. To the ink, notches are left out. It needs
+../shared/tools/make_scans.py and, for potracer and vtracer, the group `tracers`.
 """
 
 from __future__ import annotations
 
 import argparse
 import re
+import sys
 import time
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from importlib.util import find_spec
 from itertools import pairwise
 from typing import Any
@@ -25,7 +28,10 @@ from applique.model import Curve
 from applique.trace.light import evened_out, ink_mask, paper_values
 from applique.trace.page import Page
 from applique.trace.pages import trace_page
-from tests.trace.scans import MadePage, TruePiece, generator, made_page
+from tests.benchmarks.figures import Figure, NotHereError, at_most, run_alone
+from tests.trace.scans import ABSENT, GENERATOR, MadePage, TruePiece, generator, made_page
+
+SUITE = "tracers"
 
 _ALIKE, _NOTCH_PENS, _MARGIN_PENS = 0.7, 1.25, 2.0
 _EVERY_MM, _FLAT_MM, _CORNER_MM = 0.05, 0.002, 0.3
@@ -111,8 +117,10 @@ def opencv_rings(made: MadePage) -> Rings:
     return rings
 
 
+OURS = "this project"
+
 TRACERS: dict[str, tuple[str, Callable[[MadePage], Rings]]] = {
-    "this project": ("applique", project_rings),
+    OURS: ("applique", project_rings),
     "potracer": ("potrace", potracer_rings),
     "vtracer": ("vtracer", vtracer_rings),
     "OpenCV": ("cv2", opencv_rings),
@@ -166,8 +174,8 @@ def figures_of(tally: Tally) -> dict[str, str]:
     return {
         "closed rings given, of the pieces": f"{sum(tally['given'])} of {len(tally['given'])}",
         **_errors("to the ink, mm", np.concatenate(tally["ink"])),
-        **_errors("  no gap, no touch", np.abs(clean)),
-        "  their mean, + into the piece": f"{clean.mean():+.4f}",
+        **_errors("untouched, mm", np.abs(clean)),
+        "untouched, mean, + into the piece": f"{clean.mean():+.4f}",
         "to the template, mm, RMS": f"{np.sqrt(np.mean(template**2)):.4f}",
         "nodes an outline, median": f"{np.median(tally['nodes']):.0f}",
         "gaps closed": f"{sum(tally['gaps'])} of {len(tally['gaps'])}",
@@ -197,15 +205,23 @@ def _turning_nodes(ring: Curve) -> np.ndarray:
     return ring.segments[turns > _CORNER_TURN, 0]
 
 
-def main(argv: Sequence[str] | None = None) -> None:
-    """Trace the pages with each tracer that is there and print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
+MEASURES: dict[str, Callable[[Tally], float]] = {
+    "untouched, RMS": lambda tally: float(np.sqrt(np.mean(np.concatenate(tally["clean"]) ** 2))),
+    "nodes an outline, median": lambda tally: float(np.median(tally["nodes"])),
+    "corners not kept": lambda tally: 1 - float(np.mean(tally["kept"])),
+}
+"""What this project must do at least as well as each of the others; less is better."""
+
+
+def figures(words: Sequence[str]) -> Iterator[Figure]:
+    """Every figure of this project with those of each tracer that is there."""
+    parser = argparse.ArgumentParser(prog=SUITE)
     parser.add_argument("--seed", type=int, default=9000)
     parser.add_argument("--pages", type=int, default=4)
-    arguments = parser.parse_args(argv)
+    arguments = parser.parse_args(words)
+    if not GENERATOR.exists():
+        raise NotHereError(ABSENT)
     tallies = {name: Tally(list) for name, (module, _) in TRACERS.items() if find_spec(module)}
-    for name in (name for name in TRACERS if name not in tallies):
-        print(f"{name} is missing and left out: install the group `tracers`.")
     make = generator()
     for seed in range(arguments.seed, arguments.seed + arguments.pages):
         made = made_page(make, seed, 300, ("letter", "a4")[seed % 2], "scan", "normal")
@@ -214,14 +230,17 @@ def main(argv: Sequence[str] | None = None) -> None:
             rings = TRACERS[name][1](made)
             tally["seconds"].append(time.perf_counter() - started)
             tally_page(tally, rings, made.pieces)
-    print(f"\n{arguments.pages} pages (scan, normal, 300 dpi), each piece's own ring, in mm")
-    print("Defaults throughout; OpenCV's polygons within 1 px. All but this project get its binary")
-    print("ink, potracer a window of it around each piece. To the ink, notches are left out.")
     columns = {name: figures_of(tally) for name, tally in tallies.items()}
-    print(f"  {'':34}" + "".join(f"{name:>14}" for name in columns))
-    for figure in columns["this project"]:
-        print(f"  {figure:34}" + "".join(f"{told[figure]:>14}" for told in columns.values()))
+    own, others = columns.pop(OURS), [name for name in tallies if name != OURS]
+    for figure, told in own.items():
+        peers = ", ".join(f"{name} {column[figure]}" for name, column in columns.items())
+        yield Figure(SUITE, figure, f"{told} ({peers})")
+    for figure, measure in MEASURES.items():
+        best = min(measure(tallies[name]) for name in others)
+        yield at_most(SUITE, f"{figure} / best of the others", measure(tallies[OURS]) / best, 1)
+    for name in (name for name in TRACERS if name not in tallies):
+        yield Figure(SUITE, name, "not run: the group `tracers` is not installed")
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(run_alone(figures))

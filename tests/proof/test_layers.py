@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
+from applique.proof import layers
 from applique.proof.layers import THREAD_MM, thread_diameter_mm, thread_layers
 
 
@@ -77,3 +78,10 @@ def test_one_stitch_is_the_densest_place_where_there_is_no_other() -> None:
     found = thread_layers([np.array([(0.0, 0.0), (3.0, 0.0)])], ["1"])
     assert found.most == pytest.approx(1.0 * THREAD_MM / (math.pi / 4))
     assert found.place == (1.5, 0.0)
+
+
+def test_circles_looked_at_a_few_at_a_time_give_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    paths = [satin(turn=turn) + turn / 60 for turn in (0, 45, 90, 135)]
+    at_once = thread_layers(paths, list("1234"))
+    monkeypatch.setattr(layers, "_AT_ONCE", 7)
+    assert thread_layers(paths, list("1234")) == at_once
