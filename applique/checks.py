@@ -12,11 +12,13 @@ from applique.geometry.offset import grown, shrunk
 from applique.geometry.rings import polygons_of
 from applique.layering.cover import SEAM_TOLERANCE_MM
 from applique.layering.details import lay_all
-from applique.model import Block, Piece
+from applique.model import Block, Piece, Step
 from applique.origin import size_beside_template
 from applique.renewal import Standing, agreement_of
 from applique.report import Finding, counted, note, ordered, warning
+from applique.sequence.keep import out_of_order
 from applique.sequence.plan import stitch_faults
+from applique.sequence.precedence import precedence
 from applique.svg.outlines import trace
 from applique.svg.read import Reading, covers_block, survey_block
 from applique.svg.select import name_of
@@ -154,8 +156,10 @@ def _steps_findings(root: etree._Element, reading: Reading) -> list[Finding]:
     whole = len(agreement.standings) == len(reading.block.parts)
     stacking = agreement.stacking if whole else lay_all(reading.block)[1]
     findings = [*stacking, *found.findings, *stitch_faults(found.steps)]
+    edges_last = reading.block.settings.edges == "last"
     for standing in agreement.standings:
-        findings += _standing_findings(standing, reading.block.settings.edges == "last")
+        findings += _standing_findings(standing, edges_last)
+    findings += _order_findings(found.steps, agreement.standings, edges_last)
     findings += [
         warning("gone", label, "has stitches but is no longer in the drawing; use Refresh Layers")
         for label in agreement.gone
@@ -165,6 +169,19 @@ def _steps_findings(root: etree._Element, reading: Reading) -> list[Finding]:
         for label in agreement.unmade
     ]
     return findings
+
+
+def _order_findings(
+    steps: Sequence[Step], standings: Sequence[Standing], edges_last: bool
+) -> list[Finding]:
+    """A step that was dragged to where an upper piece is sewn before one that lies beneath it."""
+    comes_first = precedence([standing.laid for standing in standings])
+    wrong = out_of_order(steps, comes_first, edges_last)
+    if wrong is None:
+        return []
+    lower, upper = wrong
+    text = f"a step of it is sewn before {lower}, which lies beneath it; use Refresh Layers"
+    return [warning("order", upper, text)]
 
 
 def _standing_findings(standing: Standing, edges_last: bool) -> list[Finding]:

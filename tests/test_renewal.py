@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from lxml import etree
 
+from applique.checks import check_document
 from applique.pipeline import Layers, make_layers, refresh_layers
 from applique.svg import vocabulary as v
 from applique.svg.paths import write_points
@@ -264,6 +265,17 @@ def test_a_patch_moved_over_another_piece_remakes_the_order() -> None:
     layers = refresh_layers(root)
     assert "sewing order was made anew" in codes(layers)["order"]
     assert [g.get(v.PIECE) for g in groups(root, kind="placement")] == ["1", "2"]
+
+
+def test_a_step_dragged_before_what_lies_beneath_it_is_told_until_it_is_refreshed() -> None:
+    root = made(SEA + ROCK)
+    assert "order" not in {finding.code for finding in check_document(root)}
+    (edge,), (first, *_) = groups(root, "2", "edge"), groups(root, "1")
+    first.addprevious(edge)
+    told = [finding.sentence() for finding in check_document(root) if finding.code == "order"]
+    assert told == ["2: a step of it is sewn before 1, which lies beneath it; use Refresh Layers"]
+    refresh_layers(root)
+    assert "order" not in {finding.code for finding in check_document(root)}
 
 
 def test_a_link_beside_what_a_hand_deleted_leaves_no_float() -> None:

@@ -1,0 +1,1 @@
+"""How the pictures of the documents are made; `docs/make_pictures.py` makes them."""
