@@ -128,12 +128,18 @@ def _shape(item: Drawn, name: str, painter: Painter, told: Told) -> Shape | None
     return _on_the_page(shape, paint) if paint.unscaled else shape
 
 
+def _is_flat(matrix: np.ndarray) -> bool:
+    """Whether a transform leaves nothing of a shape but a line."""
+    with np.errstate(over="ignore", invalid="ignore"):
+        return bool(np.linalg.det(matrix[:, :2]) == 0)
+
+
 def _curves(item: Drawn, name: str, told: Told) -> list[Curve]:
     """The curves in the shape's own units; none if they can't be read or placed."""
     try:
         if item.fault:
             raise ValueError(item.fault)
-        if np.linalg.det(item.matrix[:, :2]) == 0:
+        if _is_flat(item.matrix):
             raise ValueError("its transform flattens it to nothing")
         curves = curves_of(item.element, item.viewport)
         with np.errstate(over="ignore", invalid="ignore"):

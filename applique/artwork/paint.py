@@ -13,7 +13,7 @@ from lxml import etree
 
 from applique.artwork.gradients import Given, average_colour
 from applique.svg.css import given_to, rules_of
-from applique.svg.style import elements_by_id
+from applique.svg.style import css_colour, elements_by_id
 from applique.svg.tree import Drawn
 from applique.svg.viewport import Viewport
 from applique.units import MM_PER_PX, MM_PER_UNIT, split_length
@@ -164,7 +164,5 @@ def _alpha(text: str) -> float:
     text = text.strip()
     if not _MAY_BE_CLEAR.match(text) or _PLAIN_HEX.fullmatch(text):
         return 1.0
-    import tinycss2.color4  # Only unusual colours need a parser.
-
-    colour = tinycss2.color4.parse_color(text)
-    return 1.0 if colour is None or isinstance(colour, str) else float(colour.alpha)
+    colour = css_colour(text)
+    return 1.0 if colour is None else colour[3]

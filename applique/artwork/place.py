@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from applique.errors import UsageError
+from applique.errors import InputError, UsageError
 from applique.model import Curve
 from applique.units import FURTHEST_MM
 
@@ -61,9 +61,12 @@ def placed(
 
     Without a finished size the block is as large as an artwork that brings its background
     (`fills_block`); else it is the artwork's size, rounded up to whole mm, and a margin all around.
-    Raises UsageError if that makes it larger than any block.
+    Raises UsageError if that makes it larger than any block, InputError if there is nothing to
+    scale.
     """
     scale = wanted.scale_for(box)
+    if not math.isfinite(scale):
+        raise InputError("the artwork has next to no size; draw it larger, or mend its transforms")
     width, height = (box[2] - box[0]) * scale, (box[3] - box[1]) * scale
     if finished_mm is None:
         finished_mm = (width, height) if fills_block else (_roomy(width), _roomy(height))

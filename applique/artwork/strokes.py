@@ -20,6 +20,7 @@ from applique.geometry.curves import flatten, transformed
 from applique.geometry.fit import fit_ring
 from applique.geometry.offset import arc_segments
 from applique.geometry.rings import resolve, rings_of
+from applique.geometry.tangled import TangledError
 from applique.geometry.walk import unit, without_repeats
 from applique.model import Curve
 from applique.svg.transforms import apply, compose
@@ -61,7 +62,10 @@ def stroke_shape(curves: Sequence[Curve], stroke: Stroke, matrix: np.ndarray) ->
         for ring in _parts(transformed(curve, to_size), stroke, half)
         if len(ring) >= 3
     ]
-    shape = resolve(rings, "nonzero").shape
+    try:
+        shape = resolve(rings, "nonzero").shape
+    except TangledError:
+        return MultiPolygon()
     rest = compose(matrix, np.array([[1 / scale, 0.0, 0.0], [0.0, 1 / scale, 0.0]]))
     return shapely.transform(shape, lambda points: apply(rest, points))
 

@@ -16,7 +16,8 @@ _WARNINGS = {
     "(Path > Intersection)",
     "off-page": "shapes wholly beside the page were left out; move them onto it, or fit the page "
     "to the drawing, if they are wanted",
-    "no-area": "shapes that enclose nothing that could be sewn, nor have a stroke, were left out",
+    "no-area": "shapes that enclose nothing that could be sewn, nor have a stroke, or that cross "
+    "themselves too often, were left out",
 }
 _NOTES = {
     "hidden": "hidden shapes were left out; show them and import again if they are wanted",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -10,6 +9,7 @@ from applique.errors import InputError
 from applique.quilt.project import BlockEntry, Project
 from applique.threads.spool import Spool
 from applique.threads.table import read_spools
+from applique.tomltext import read_toml
 
 _LARGEST = 200_000_000
 """Bytes. No drawing, library or picture of a quilt is larger."""
@@ -60,7 +60,7 @@ def read_within(name: str, folder: Path) -> bytes:
         if not path.is_file():
             raise InputError(f"{name}: {_why_no_file(path)}")
         if path.stat().st_size > _LARGEST:
-            raise InputError(f"{name}: is too large for a file of a quilt")
+            raise InputError(f"{name}: is too large for a file of a quilt; name another")
         return path.read_bytes()
     except (OSError, ValueError, RuntimeError):  # ValueError: a name that no file can have.
         raise InputError(f"{name}: can't be opened; check its name") from None
@@ -68,8 +68,10 @@ def read_within(name: str, folder: Path) -> bytes:
 
 def _why_no_file(path: Path) -> str:
     if path.is_dir():
-        return "is a folder"
-    return "is no plain file" if path.exists() else "can't be opened; check its name"
+        return "is a folder; give the name of a file in it"
+    return (
+        "is no plain file; save it as one" if path.exists() else "can't be opened; check its name"
+    )
 
 
 def _beside(file: str, name: str) -> str:
@@ -80,8 +82,8 @@ def _beside(file: str, name: str) -> str:
 def _libraries_in(data: bytes, entry: BlockEntry) -> list[str]:
     """The libraries a layout names. What is wrong with it is told when it is composed."""
     try:
-        named = tomllib.loads(data.decode("utf-8-sig")).get("library", [])
-    except (ValueError, RecursionError):
+        named = read_toml(data.decode("utf-8-sig"), entry.file).get("library", [])
+    except (InputError, UnicodeDecodeError):
         return []
     names = [named] if isinstance(named, str) else named
     if not isinstance(names, list) or not all(isinstance(name, str) for name in names):

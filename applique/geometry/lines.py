@@ -18,7 +18,8 @@ SAME_PLACE_MM = 0.01
 def without_jitter(points: np.ndarray, closed: bool) -> np.ndarray:
     """A line (n, 2) without the points that make no difference to it (Douglas and Peucker, 1973).
 
-    Both ends are kept; a closed line does not repeat its first point, which it keeps too.
+    Both ends are kept; a closed line does not repeat its first point, which it keeps too. One so
+    thin that no three points would be left to it keeps all of them.
     """
     if len(points) <= 3:
         return points
@@ -26,7 +27,9 @@ def without_jitter(points: np.ndarray, closed: bool) -> np.ndarray:
     kept = shapely.get_coordinates(shapely.simplify(line, JITTER_MM, preserve_topology=False))
     apart = step_lengths(kept) >= SAME_PLACE_MM
     kept = kept[np.concatenate([[True], apart[:-1], [True]])]
-    return kept[:-1] if closed else kept
+    if closed:
+        return kept[:-1] if len(kept) > 3 else points
+    return kept
 
 
 def dense(points: np.ndarray, apart_mm: float) -> np.ndarray:

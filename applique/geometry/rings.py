@@ -17,6 +17,8 @@ import shapely
 from shapely import LinearRing, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from applique.geometry.tangled import check_crossings, check_number
+
 FillRule = Literal["nonzero", "evenodd"]
 
 Path = list[list[int]]
@@ -94,15 +96,18 @@ def resolve(rings: Sequence[np.ndarray], rule: FillRule) -> Resolved:
     """Make a shape of closed rings, (n, 2) arrays of mm, by a fill rule.
 
     The shape is empty if the rings enclose nothing. Rings that cross or touch are cut apart and
-    joined anew on the 0.001 mm grid.
+    joined anew on the 0.001 mm grid. Raises TangledError where that would take without end.
     """
     clean = [snapped(ring) for ring in rings]
     usable = [k for k, ring in enumerate(clean) if len(ring) >= 3]
     lines = [LinearRing(clean[k]) for k in usable]
+    check_number(lines)
     crossing = crossing_of(lines)
     if crossing is None:
         return _nested([clean[k] for k in usable], usable, rule)
-    shape = _clipped([clean[k] for k in usable], rule)
+    rings = [clean[k] for k in usable]
+    check_crossings(rings)
+    shape = _clipped(rings, rule)
     return Resolved(shape, tuple(None for _ in rings_of(shape)), crossing)
 
 

@@ -12,6 +12,7 @@ from typing import Any, cast
 
 from lxml import etree
 
+from applique.errors import InputError
 from applique.svg.vocabulary import svg
 
 PROPERTIES = (
@@ -40,6 +41,15 @@ PROPERTIES = (
     "marker-end",
     "filter",
 )
+
+MOST_SHEET_LETTERS = 500_000
+"""Of all style sheets; drawing programs write some thousand, and the parser takes its time."""
+
+MOST_LOOKS = 2_000_000
+"""Every selector is held against every element, and one that asks for siblings against every two of
+them: a few seconds."""
+
+_REMEDY = "save it as plain SVG with its styles on the shapes themselves"
 
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 _IMPORTANT = re.compile(r"!\s*important\s*$", re.IGNORECASE)
@@ -83,16 +93,27 @@ def rules_of(root: etree._Element) -> dict[etree._Element, list[Declarations]]:
     """The rules of the document's style sheets that match each element, the weakest first.
 
     Rules that hold only sometimes (in print, under the pointer) are passed over, and so are those
-    that can't be read.
+    that can't be read. Raises InputError where finding the elements would take too long.
     """
     sheets = [sheet.text or "" for sheet in root.iter(svg("style"))]
     if not any(sheet.strip() for sheet in sheets):
         return {}
+    if sum(map(len, sheets)) > MOST_SHEET_LETTERS:
+        raise InputError(
+            f"the document's style sheets have more than {MOST_SHEET_LETTERS} letters; {_REMEDY}"
+        )
+    elements = sum(1 for _ in root.iter("*"))
+    work = 0
     found: dict[etree._Element, list[tuple[tuple[int, int, int], Declarations]]] = {}
     for specificity, query, declarations in _queries("\n".join(sheets)):
+        work += elements ** (1 + min(3, query.count("following-sibling::")))
+        if work > MOST_LOOKS:
+            raise InputError(
+                f"the document's style sheets have too many rules for its many elements; {_REMEDY}"
+            )
         try:
             matches = cast(list[etree._Element], root.xpath(query))
-        except etree.XPathError:
+        except (etree.XPathError, ValueError):  # The latter for signs that XML can't hold.
             continue
         for element in matches:
             found.setdefault(element, []).append((specificity, declarations))
@@ -104,15 +125,29 @@ def rules_of(root: etree._Element) -> dict[etree._Element, list[Declarations]]:
 
 def _queries(sheet: str) -> Iterator[tuple[tuple[int, int, int], str, Declarations]]:
     """Each selector of a style sheet as its specificity, an XPath query and what it declares."""
+    for prelude, content in _rules(sheet):
+        declarations = declarations_of(content)
+        for selector in _selectors(prelude):
+            query = _query(selector)
+            if query is not None:
+                yield selector.specificity(), query, declarations
+
+
+def _rules(sheet: str) -> Iterator[tuple[str, str]]:
+    """What stands before and within the braces of each rule of a style sheet. Of a sheet with a
+    number of thousands of digits nothing can be read."""
     import tinycss2  # Only documents with style sheets need a parser.
 
-    for rule in tinycss2.parse_stylesheet(sheet, skip_comments=True, skip_whitespace=True):
+    try:
+        rules = tinycss2.parse_stylesheet(sheet, skip_comments=True, skip_whitespace=True)
+    except ValueError:
+        return
+    for rule in rules:
         if rule.type == "qualified-rule":
-            declarations = declarations_of(tinycss2.serialize(rule.content))
-            for selector in _selectors(tinycss2.serialize(rule.prelude)):
-                query = _query(selector)
-                if query is not None:
-                    yield selector.specificity(), query, declarations
+            try:
+                yield tinycss2.serialize(rule.prelude), tinycss2.serialize(rule.content)
+            except RecursionError:  # Brackets within brackets without end.
+                continue
 
 
 def _selectors(text: str) -> list[Any]:

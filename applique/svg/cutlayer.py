@@ -17,7 +17,7 @@ from applique.svg.outlines import outline_of
 from applique.svg.paths import parse_path, write_path, write_points
 from applique.svg.stitchpath import read_stitches
 from applique.svg.transforms import apply, chain_of, compose, inverse, root_matrix
-from applique.units import degrees_in
+from applique.units import FURTHEST_MM, degrees_in
 
 LINE_WIDTH_MM = 0.2
 
@@ -88,7 +88,9 @@ def _read_line(
             raise ValueError("it names no piece; give it ap:piece or remove it")
     except ValueError as problem:
         name = label or path.get("id", "") or "cutting layer"
-        findings.append(error("cut-line", name, f"its cut line can't be used: {problem}"))
+        told = f"its cut line can't be used: {problem}"
+        told = told if ";" in told else f"{told}; mend it or remove it"
+        findings.append(error("cut-line", name, told))
         return
     lines.append(CutLine(label, path.get(v.FABRIC, ""), kind, curves, degrees, turn, flat, clips))
 
@@ -104,7 +106,11 @@ def _curves_of(path: etree._Element, matrix: np.ndarray) -> tuple[Curve, ...]:
 
 def _lines_of(path: etree._Element, name: str, matrix: np.ndarray) -> tuple[np.ndarray, ...]:
     """The open lines that an attribute of a cut line holds, in mm on the page."""
-    return tuple(apply(matrix, points) for points in read_stitches(path.get(name, "")))
+    lines = tuple(apply(matrix, points) for points in read_stitches(path.get(name, "")))
+    if not all(np.abs(line).max() <= FURTHEST_MM for line in lines):
+        called = f"ap:{name.rpartition('}')[2]}"
+        raise ValueError(f"its {called} reaches {FURTHEST_MM / 1000:g} m or more from the page")
+    return lines
 
 
 def _grain_of(path: etree._Element) -> float | None:

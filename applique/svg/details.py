@@ -114,8 +114,9 @@ def _style(asked: str, told: list[Trouble]) -> str:
 
 
 def _line(curve: Curve, number: int) -> EdgeRun:
+    """A curve as it is sewn; one to a single other place and back is an open line to there."""
     points = without_repeats(np.round(flatten(curve) / SNAP_MM) * SNAP_MM)
-    return EdgeRun(points, curve.closed, number)
+    return EdgeRun(points, curve.closed and len(points) > 2, number)
 
 
 def _open_spot(curve: Curve) -> Trouble:

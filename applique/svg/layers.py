@@ -50,7 +50,10 @@ def _clear(layer: etree._Element, is_ours: Callable[[etree._Element], bool]) -> 
         around = cast(etree._Element, emptied.getparent())
         around.remove(emptied)
         while around is not layer and len(around) == 0:
-            emptied, around = around, cast(etree._Element, around.getparent())
+            emptied, beyond = around, around.getparent()
+            if beyond is None:  # It stood in what was taken out before.
+                break
+            around = beyond
             around.remove(emptied)
     transform = str(layer.attrib.pop("transform", ""))
     if transform:

@@ -8,6 +8,7 @@ import numpy as np
 
 from applique.geometry.curves import FLATNESS_MM, flatten, reversed_curve, transformed
 from applique.geometry.rings import FillRule, resolve, rings_of
+from applique.geometry.tangled import TangledError
 from applique.model import Curve, Outline
 from applique.report import counted
 from applique.svg.shapes import curves_of
@@ -87,7 +88,10 @@ def outline_of(curves: list[Curve], rule: FillRule) -> Traced:
     told = (_filled_across(gaps),) if gaps else ()
     curves = [_closed(curve) for curve in curves]
     rings = [flatten(curve) for curve in curves]
-    resolved = resolve(rings, rule)
+    try:
+        resolved = resolve(rings, rule)
+    except TangledError as problem:
+        return _failed("tangled", str(problem))
     if resolved.shape.is_empty:
         return _failed("no-area", "encloses no area; draw it anew or remove it")
     if resolved.crossing is None:

@@ -21,6 +21,13 @@ _NUMBER = re.compile(rf"[\s,]*({NUMBER})")
 _FLAG = re.compile(r"[\s,]*([01])")
 _ARGUMENTS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 
+MOST_SEGMENTS = 100_000
+"""Of one path. All round a block of 250 mm that is a node in every hundredth of a millimetre, and
+each takes its time in what follows."""
+
+_ARC_COUNTS = 8
+"""An arc becomes so many cubics at most."""
+
 CLOSED_WITHIN = 1e-6
 """A sub-path whose end is this near to its start, as a share of its size, is closed."""
 
@@ -34,7 +41,11 @@ def parse_path(data: str) -> list[Curve]:
     Sub-paths that only move are left out. Raises ValueError saying what can't be read.
     """
     pen = _Pen()
+    count = 0
     for command, numbers in _commands(data):
+        count += _ARC_COUNTS if command in "Aa" else 1
+        if count > MOST_SEGMENTS:
+            raise ValueError(f"its path data have more than {MOST_SEGMENTS} segments")
         pen.draw(command, numbers)
     pen.finish()
     return pen.curves

@@ -34,7 +34,7 @@ def _points(part: str) -> np.ndarray:
         values = np.array(numbers, dtype=float)
     except ValueError:
         raise _unreadable(part) from None
-    if len(values) % 2 or not (np.abs(values) <= LARGEST).all():
+    if not len(values) or len(values) % 2 or not (np.abs(values) <= LARGEST).all():
         raise _unreadable(part)
     return values.reshape(-1, 2)
 

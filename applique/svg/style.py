@@ -6,10 +6,10 @@ in rising precedence (CSS 2.1, section 6.4; SVG 2, section 6.6), and are inherit
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
 
 from lxml import etree
 
@@ -92,12 +92,16 @@ class StyleSheet:
             return word
         server = _URL.fullmatch(text.strip())
         if server is None:
-            found = _rgba(text)
+            found = css_colour(text)
             return inherited if found is None else colour_hex(text)
         element = self._by_id.get(server[1])
-        if element is None:
-            return self._paint(server[2], inherited, current) if server[2] else None
-        return self._first_stop(element)
+        if element is not None:
+            return self._first_stop(element)
+        if not server[2]:
+            return None
+        # Behind a link stands what is used where it leads nowhere: a colour, and no other link.
+        is_link = _URL.fullmatch(server[2]) is not None
+        return inherited if is_link else self._paint(server[2], inherited, current)
 
     def _first_stop(self, element: etree._Element) -> str:
         """The first stop of a gradient stands for it; a pattern is plain grey."""
@@ -135,19 +139,33 @@ def colour_hex(text: str) -> str | None:
     text = text.strip()
     if _HEX.fullmatch(text):
         return text.lower()
-    colour = _rgba(text)
-    if colour is None or colour.alpha == 0:
+    colour = css_colour(text)
+    if colour is None or colour[3] == 0:
         return None
-    channels = (min(max(round(255 * share), 0), 255) for share in list(colour)[:3])
-    return "#" + "".join(f"{channel:02x}" for channel in channels)
+    return "#" + "".join(f"{round(255 * share):02x}" for share in colour[:3])
 
 
-def _rgba(text: str) -> Any:
-    """A CSS colour in sRGB with its alpha; None if it is none."""
+def css_colour(text: str) -> tuple[float, float, float, float] | None:
+    """A CSS colour as its red, green, blue and alpha, from 0 to 1; None if it is none.
+
+    Colours by other ways of seeing than red, green and blue (lab and its kin, wide gamuts) are not
+    known here and count as none.
+    """
     import tinycss2.color4  # Only unusual colours need a parser.
 
-    colour = tinycss2.color4.parse_color(text)
-    return None if colour is None or isinstance(colour, str) else colour.to("srgb")
+    try:
+        colour = tinycss2.color4.parse_color(text)
+        if colour is None or isinstance(colour, str):
+            return None
+        shares = [min(max(float(share), 0.0), 1.0) for share in colour.to("srgb")]
+    except (NotImplementedError, ValueError, AttributeError):
+        # The parser has no way from lab to red, and stumbles over empty brackets, over unknown
+        # spaces and over numbers of thousands of digits.
+        return None
+    if any(map(math.isnan, shares)):
+        return None
+    red, green, blue, alpha = shares
+    return red, green, blue, alpha
 
 
 def _share(text: str, otherwise: float) -> float:

@@ -174,6 +174,7 @@ def _step(
     if not all(np.abs(path).max() <= FURTHEST_MM for path in paths):
         text = f"a stitch lies {FURTHEST_MM / 1000:g} m or more from the page; mend or remove it"
         findings.append(error("stitches", name, text))
+        return None
     if not paths:
         return None
     made = group.get(v.MADE, "")

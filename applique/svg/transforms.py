@@ -16,6 +16,7 @@ from applique.errors import InputError
 from applique.svg.vocabulary import svg
 from applique.units import (
     FURTHEST_MM,
+    LARGEST,
     MM_PER_PX,
     MM_PER_UNIT,
     NUMBER,
@@ -26,6 +27,9 @@ from applique.units import (
 
 SMALLEST_PAGE_MM = 1.0
 """No block is drawn on a smaller page."""
+
+_SMALLEST_SIDE = 1 / LARGEST
+"""User units. A viewBox that is narrower shows nothing; its scale would be without bound."""
 
 IDENTITY = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 
@@ -118,7 +122,7 @@ def viewbox_of(element: etree._Element) -> tuple[float, float, float, float] | N
         numbers = numbers_in(element.get("viewBox", ""))
     except ValueError:
         return None
-    if len(numbers) != 4 or numbers[2] <= 0 or numbers[3] <= 0:
+    if len(numbers) != 4 or min(numbers[2:]) < _SMALLEST_SIDE:
         return None
     return numbers[0], numbers[1], numbers[2], numbers[3]
 

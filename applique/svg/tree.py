@@ -16,8 +16,16 @@ from applique.svg.transforms import compose, parse_transform, root_matrix
 from applique.svg.viewport import Viewport, inside, shift_of, viewport_of_root
 from applique.svg.vocabulary import AP, DETAIL, NEVER_DRAWN, PIECE, ROLE, XLINK, svg
 
-MOST_SHAPES = 100_000
+MOST_SHAPES = 50_000
 """Clones of clones can make a small file draw without end; no block has this many shapes."""
+
+DEEPEST_CLONES = 100
+"""Clones may show clones, each of which costs as much as all that it is seen through; a drawing by
+hand has a handful."""
+
+MOST_PATH_LETTERS = 4_000_000
+"""Letters of path data that all shapes together may have, clones counted once each time they are
+shown; some 300,000 nodes, and ten seconds to read."""
 
 Kind = Literal["shape", "text", "image", "broken clone", "group"]
 """A broken clone shows nothing; a group is one that bears the tags of a piece or a
@@ -75,7 +83,7 @@ def drawn(root: etree._Element, selected: frozenset[str] = frozenset()) -> Itera
     by_id = elements_by_id(root)
     start = _Place(root_matrix(root), viewport_of_root(root), sheet.look(root, Look()), False)
     stack = [(child, start) for child in reversed(_shown_children(root))]
-    count = 0
+    count = letters = 0
     while stack:
         element, around = stack.pop()
         place = _entered(element, around, sheet, selected)
@@ -87,8 +95,19 @@ def drawn(root: etree._Element, selected: frozenset[str] = frozenset()) -> Itera
                 "look for clones of groups that hold clones"
             )
         if kind is not None:
+            letters += len(element.get("d", "")) + len(element.get("points", ""))
+            if letters > MOST_PATH_LETTERS:
+                raise InputError(
+                    f"the document's shapes have more than {MOST_PATH_LETTERS} letters of path "
+                    "data; simplify them (Path > Simplify)"
+                )
             yield _drawn(kind, element, place)
         if element.tag == svg("use") and kind is None:
+            if len(place.cloned) >= DEEPEST_CLONES:
+                raise InputError(
+                    f"clones show clones more than {DEEPEST_CLONES} deep; unlink some of them "
+                    "(Edit > Clone > Unlink Clone)"
+                )
             stack.append(_cloned(element, place, by_id))
         elif kind in (None, "group") and _has_content(element, around):
             stack.extend((child, place) for child in reversed(_shown_children(element)))
