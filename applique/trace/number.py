@@ -87,7 +87,9 @@ def labels_for(count: int, first: int, given: Sequence[str]) -> list[str]:
     twice."""
     if len(given) > count:
         many = "template was" if count == 1 else "templates were"
-        raise UsageError(f"{len(given)} numbers are given, but {count} {many} found")
+        raise UsageError(
+            f"{len(given)} numbers are given, but {count} {many} found; give as many, or none"
+        )
     if len(set(given)) < len(given):
         twice = next(label for label in given if list(given).count(label) > 1)
         raise UsageError(f"the number {twice} is given twice; every template needs its own")

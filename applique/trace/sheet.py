@@ -125,6 +125,8 @@ def shows_a_sheet(grey: np.ndarray) -> bool:
     light = LINEAR[closed_copy(grey, max(1.0, max(grey.shape) / 320))]
     inset = round(_RING * max(light.shape))
     inner = light[inset : light.shape[0] - inset, inset : light.shape[1] - inset]
+    if inner.size == 0:  # A strip so narrow shows no sheet.
+        return False
     ring = np.concatenate([inner[0], inner[-1], inner[:, 0], inner[:, -1]])
     return bool(np.mean(ring < findings.DARK * np.quantile(light, 0.9)) > _DARK_RING)
 
