@@ -149,7 +149,7 @@ def _sheet(
     card, findings = card_of(root)
     if arguments.fields:
         return _of_hoopings(root, card, findings, arguments, wishes)
-    [stem] = plain_names([card.name], "block")
+    [stem] = plain_names([card.name or arguments.input.stem], "block")
     return run_sheet_of_block(root, card, f"{stem}.{machine.format}", wishes), findings
 
 

@@ -37,7 +37,7 @@ def write_run_sheet(root: etree._Element, options: argparse.Namespace) -> list[s
     drawing = drawing_path()
     apart_from(path, *([] if drawing is None else [drawing]))
     if not read_steps(root).steps:  # A card would have layers made for it, which takes a while.
-        raise InputError("there are no stitches to tell of; use Make Layers first")
+        raise InputError("there are no stitches; use Make Layers first")
     sheet, findings = _sheet(root, options)
     data, lost = written(sheet, ending, sheet_mm(options.paper))
     put_in_place(path, data)
@@ -56,7 +56,9 @@ def _sheet(
     request = hoop_request(options) if names_fields(options) else None
     card, findings = card_of(root)
     if request is None:
-        [stem] = plain_names([card.name], "block")
+        drawing = drawing_path()
+        called = card.name or ("" if drawing is None else drawing.stem)
+        [stem] = plain_names([called], "block")
         return run_sheet_of_block(root, card, f"{stem}.{suffix}", wishes), findings
     hoopings = plan_hoopings(read_layered(root), request, not_too_long())
     names = stitch_file_names(hoopings.plan, suffix)

@@ -6,9 +6,10 @@ Both the check of a file just written and the reading of any other go through he
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from importlib import import_module
 from typing import Any
 
 import numpy as np
@@ -18,6 +19,9 @@ _COMMAND = 0xFF
 """The part of a library command word that says what is done."""
 
 _STOPS = (pe.COLOR_CHANGE, pe.STOP, pe.NEEDLE_SET)
+_LONGEST_CODE = 16
+"""Bits. The library looks codes up by so many."""
+
 _NO_MACHINE_FILES = frozenset({"gcode"})
 """Texts for other machines, though the library counts them among those for embroidery."""
 
@@ -34,6 +38,24 @@ class Commands:
     new_thread: np.ndarray
     trims: np.ndarray
     jumps: int
+
+
+def _bounded(build_table: Callable[[Any], None]) -> Callable[[Any], None]:
+    """The library's way to build a table of codes, but only of codes that there can be: a damaged
+    packed file of a few bytes asks for tables of gigabytes."""
+
+    def build(table: Any) -> None:
+        width = max(table.lengths)
+        entries = sum(1 << (width - length) for length in table.lengths if length)
+        if width > _LONGEST_CODE or entries > 1 << width:
+            raise ValueError("no table of codes")
+        build_table(table)
+
+    return build
+
+
+_packing: Any = import_module("pyembroidery.EmbCompress")
+_packing.Huffman.build_table = _bounded(_packing.Huffman.build_table)
 
 
 @cache

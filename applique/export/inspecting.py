@@ -11,7 +11,7 @@ import numpy as np
 from applique.export.formats import Colours
 from applique.export.reading import Reading
 from applique.hoops.fields import Field
-from applique.hoops.request import MARGIN_MM
+from applique.hoops.usual import MARGIN_MM
 from applique.model import Thread, ThreadBlock
 from applique.proof.thread import ThreadUse, tails_use, thread_by_spool
 from applique.proof.time import SewingTime, sewing_time

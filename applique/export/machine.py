@@ -92,7 +92,7 @@ def ascii_name(name: str, length: int) -> str:
 
 def _check_limits(plan: Plan, format: Format) -> None:
     if not plan.blocks:
-        raise OutputError("there are no stitches to write; use Make Layers first")
+        raise OutputError("there are no stitches; use Make Layers first")
     changes = len(plan.blocks) - 1
     if format.most_changes is not None and changes > format.most_changes:
         raise OutputError(

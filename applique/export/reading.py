@@ -22,9 +22,9 @@ from applique.pictures.colours import HOOPING_COLOURS, hexadecimal
 from applique.report import Finding, note, warning
 from applique.units import FURTHEST_MM
 
-LARGEST_BYTES = 3_000_000
-"""A million stitches in any format, and a few seconds to read; machines hold a few hundred thousand
-(from memory)."""
+LARGEST_BYTES = 1_500_000
+"""Half a million stitches in any format, and a few seconds to read; machines hold a few hundred
+thousand (from memory)."""
 
 MOST_PACKED_STITCHES = 500_000
 """A packed file says itself how many stitches to unpack, and a damaged one says anything."""
@@ -34,6 +34,10 @@ _OTHER_COLOURS: dict[str, Colours] = {
     **dict.fromkeys(("pcd", "pcq", "pcs", "tbf", "zhs"), "exact"),
 }
 """What the formats that we read and don't write store of colours; the others store none."""
+
+_MOST_READS_PAST_END = 1_000
+"""A damaged file says of itself that it holds tens of thousands of colours, and its reader goes on
+for each of them where there is nothing left; what is only cut off ends a reader long before."""
 
 _ENDLESS = frozenset({"exp"})
 """Formats of ours without a mark at the end: whether such a file was cut off can't be told."""
@@ -116,20 +120,22 @@ def _reading(
 
 
 class _Rationed(io.BytesIO):
-    """A file that can be read about twice over and then refuses, and that remembers whether more
-    was asked of it than it holds."""
+    """A file that can be read about twice over, and some times past its end, and then refuses; it
+    remembers whether more was asked of it than it holds."""
 
     def __init__(self, data: bytes) -> None:
         super().__init__(data)
         self.ran_out = False
         self._reads = 2 * len(data) + 200_000
         self._bytes = 2 * len(data) + 1_000_000
+        self._reads_past_end = _MOST_READS_PAST_END
 
     def read(self, size: int | None = -1, /) -> bytes:
         found = super().read(size)
         self._reads -= 1
         self._bytes -= len(found)
-        if self._reads < 0 or self._bytes < 0:
+        self._reads_past_end -= not found and size != 0
+        if min(self._reads, self._bytes, self._reads_past_end) < 0:
             raise EOFError("the file leads its reader in circles")
         if size is not None and len(found) < size:
             self.ran_out = True
@@ -153,10 +159,11 @@ def _check_begin(data: bytes, suffix: str) -> None:
         raise InputError("is empty; copy it anew")
     if len(data) > LARGEST_BYTES:
         raise InputError(
-            f"holds more than {LARGEST_BYTES / 1e6:g} million bytes; no machine file is so large"
+            f"holds more than {LARGEST_BYTES / 1e6:g} million bytes, which no machine file does; "
+            "name another"
         )
     if data.startswith(_FOREIGN):
-        raise InputError("is a picture, a page or an archive, not a machine file; see its suffix")
+        raise InputError("is a picture, a page or an archive, not a machine file; name another")
     found = next((known for begin, known in _FIRST_BYTES.items() if data.startswith(begin)), None)
     if found is not None and found != suffix and {found, suffix} != {"pes", "pec"}:
         raise InputError(f"is a {found.upper()} file by its first letters; rename it to .{found}")

@@ -14,7 +14,6 @@ y = 80
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -25,6 +24,7 @@ from applique.model import Fabric
 from applique.report import Finding, error
 from applique.settings import SPECS
 from applique.svg.document import SEAM_ALLOWANCE_MM, WIDEST_SEAM_ALLOWANCE_MM
+from applique.tomltext import read_toml
 from applique.units import FURTHEST_MM
 
 _BLOCK_WORDS = frozenset(
@@ -80,14 +80,7 @@ class Layout:
 
 def read_layout(text: str) -> Layout:
     """Read a layout. Raises InputError with everything that is wrong in it."""
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as problem:
-        raise InputError(f"the layout can't be read: {problem}") from None
-    except RecursionError:
-        raise InputError("the layout can't be read: it is nested too deeply") from None
-    except ValueError:
-        raise InputError("the layout can't be read: a number in it is far too long") from None
+    data = read_toml(text, "the layout")
     findings: list[Finding] = []
     lines = [text.count("\n", 0, found.start()) + 1 for found in _ROW.finditer(text)]
     layout = _layout(data, lines, findings)

@@ -5,12 +5,12 @@ docs/quilt.md describes the format; `keys.py` has every key.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from applique.cutting.request import GAP_MM, USUAL_SHEET, CutRequest
+from applique.cutting.request import USUAL_SHEET, CutRequest
 from applique.cutting.stock_text import stock_of
+from applique.cutting.usual import GAP_MM
 from applique.errors import InputError
 from applique.hoops.fields import Field, field_of
 from applique.hoops.frame import FrameSetting
@@ -19,21 +19,15 @@ from applique.model import Fabric
 from applique.quilt import keys
 from applique.quilt.blocks import assembly_of, blocks_of
 from applique.quilt.lines import lines_of
-from applique.quilt.project import (
-    FabricStock,
-    Guidance,
-    Handwork,
-    Machine,
-    Needles,
-    Project,
-    Swatch,
-)
+from applique.quilt.machine import Machine, Needles
+from applique.quilt.project import FabricStock, Guidance, Handwork, Project, Swatch
 from applique.quilt.stock_keys import CUTTING, FABRIC, THREADS
 from applique.quilt.stock_keys import machine as machine_keys
 from applique.quilt.values import TableReader
 from applique.report import Finding, errors_in
 from applique.threads.spool import Spool
 from applique.threads.table import spools_of, usual_spools
+from applique.tomltext import read_toml
 
 
 def read_project(text: str, formats: Sequence[str], usual_fields: Sequence[Field]) -> Project:
@@ -42,16 +36,9 @@ def read_project(text: str, formats: Sequence[str], usual_fields: Sequence[Field
 
     Raises InputError with everything that is wrong in it.
     """
-    try:
-        data, lines = tomllib.loads(text), lines_of(text)
-    except RecursionError:
-        raise InputError("quilt.toml can't be read: it is nested too deeply") from None
-    except tomllib.TOMLDecodeError as problem:
-        raise InputError(f"quilt.toml can't be read: {problem}") from None
-    except ValueError:
-        raise InputError("quilt.toml can't be read: a number in it is far too long") from None
+    data = read_toml(text, "quilt.toml")
     findings: list[Finding] = []
-    reader = TableReader(data, "quilt.toml", findings, lines)
+    reader = TableReader(data, "quilt.toml", findings, lines_of(text))
     project = _project(reader, formats, usual_fields)
     if errors_in(findings):
         raise InputError("quilt.toml can't be used", findings)

@@ -10,7 +10,6 @@ metres = 1000
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from importlib.resources import files
@@ -19,6 +18,7 @@ from typing import Any
 from applique.errors import InputError
 from applique.report import Finding, error
 from applique.threads.spool import USUAL_SPOOL_M, USUAL_WEIGHT, Spool
+from applique.tomltext import read_toml
 
 FINEST_WEIGHT = 150
 COARSEST_WEIGHT = 8
@@ -35,14 +35,7 @@ Called = Callable[[int, str], str]
 
 def read_spools(text: str) -> tuple[Spool, ...]:
     """Read a table of threads. Raises InputError with everything that is wrong in it."""
-    try:
-        data = tomllib.loads(text)
-    except RecursionError:
-        raise InputError("the table of threads can't be read: it is nested too deeply") from None
-    except tomllib.TOMLDecodeError as problem:
-        raise InputError(f"the table of threads can't be read: {problem}") from None
-    except ValueError:
-        raise InputError("the table of threads can't be read: a number is far too long") from None
+    data = read_toml(text, "the table of threads")
     rows = data.pop("thread", [])
     findings = [_wrong(word, "is nothing that a table of threads has; remove it") for word in data]
     if not rows or not _are_tables(rows):
@@ -112,6 +105,7 @@ def _colour(value: object, told: list[tuple[str, str]]) -> str:
 def _weight(value: object, told: list[tuple[str, str]]) -> str:
     text = str(value)
     is_plain = isinstance(value, int | str) and text.isascii() and text.isdigit()
+    is_plain = is_plain and len(text) <= len(str(FINEST_WEIGHT))
     if not is_plain or not COARSEST_WEIGHT <= int(text) <= FINEST_WEIGHT:
         bounds = f"between {COARSEST_WEIGHT} and {FINEST_WEIGHT}"
         told.append(("weight", f"weight must be a whole number {bounds}, as in 40, not {value!r}"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pypdfium2
@@ -53,6 +54,13 @@ def test_what_is_asked_stands_on_the_sheet(sea: Path, tmp_path: Path) -> None:
         assert document[0].get_size() == pytest.approx((612, 792), abs=0.1)
 
 
+def test_a_block_without_a_name_is_called_as_its_drawing(sea: Path, tmp_path: Path) -> None:
+    nameless = tmp_path / "quay.svg"
+    nameless.write_bytes(re.sub(rb' ap:block="[^"]*"', b"", sea.read_bytes()))
+    assert run(nameless, "-o", tmp_path / "sheet.pdf") == 0
+    assert "quay.dst" in texts(tmp_path / "sheet.pdf")
+
+
 def test_with_fields_every_hooping_has_its_stops(sea: Path, tmp_path: Path) -> None:
     path = tmp_path / "sheet.html"
     flags = ("--field", "45x45", "--format", "pes", "--needles", "4")
@@ -86,5 +94,5 @@ def test_wrong_words_are_refused(sea: Path, words: tuple[str, ...], said: str, c
 def test_a_drawing_without_layers_is_refused(sea: Path, tmp_path: Path, capsys) -> None:
     path = tmp_path / "sheet.html"
     assert run(sea.with_name("drawn.svg"), "-o", path) == 1
-    assert "use Make Layers first" in capsys.readouterr().err
+    assert "use 'applique layers' first" in capsys.readouterr().err
     assert not path.exists()

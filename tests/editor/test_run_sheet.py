@@ -43,7 +43,7 @@ def test_a_sheet_without_a_name_lies_beside_the_drawing(saved: Path) -> None:
     [told] = write_run_sheet(read_svg(saved).getroot(), asked("run-sheet"))
     path = saved.with_name("harbour-run-sheet.html")
     assert told.startswith(f"{path}: 1 hooping, ")
-    assert "All in one hooping: block.dst" in headings(path)
+    assert "All in one hooping: harbour.dst" in headings(path)
 
 
 def test_with_fields_every_hooping_has_its_stops(saved: Path, tmp_path: Path) -> None:
@@ -89,7 +89,7 @@ def test_a_drawing_that_was_never_saved_needs_a_folder(
     monkeypatch.setenv(DOCUMENT_VARIABLE, "")
     root = etree.fromstring(layered)
     for name in ("", "sheet.html"):
-        with pytest.raises(UsageError, match="save the drawing first, or name the file with its"):
+        with pytest.raises(UsageError, match="never saved; save it first, or name the file with its"):
             write_run_sheet(root, asked("run-sheet", file=name))
     write_run_sheet(root, asked("run-sheet", file=tmp_path / "sheet.html"))
     assert (tmp_path / "sheet.html").is_file()
@@ -117,6 +117,6 @@ def test_the_real_editor_writes_the_sheet_beside_the_drawing(
     real_editor.run_effect("run-sheet", drawing, tmp_path / "out.svg")
     path = tmp_path / "to sew" / "sheet.html"
     assert f"{path}: 1 hooping, " in real_editor.told()
-    assert "All in one hooping: block.pes" in headings(path)
+    assert "All in one hooping: harbour.pes" in headings(path)
     assert "Needles" in headings(path)
     assert "75/11" in path.read_text(encoding="utf-8")

@@ -59,6 +59,7 @@ def test_the_usual_table_is_spread_over_all_colours() -> None:
         ('[[thread]]\nname = "a"', "colour must be written as #rrggbb, not None"),
         ('[[thread]]\nname = "a"\ncolour = "blue"', "as #rrggbb, not 'blue'"),
         (ROW + "weight = 4000", "weight must be a whole number between 8 and 150"),
+        pytest.param(ROW + f"weight = '{'9' * 5000}'", "weight must be a whole", id="5000 digits"),
         (ROW + "weight = true", "weight must be a whole number"),
         (ROW + "metres = 0", "metres must be a number above 0"),
         (ROW + "metres = nan", "metres must be a number above 0"),
@@ -79,7 +80,7 @@ def test_everything_wrong_is_told_at_once() -> None:
     [
         ("[[thread]]\nname = = 3", "line 2"),
         ("a = " + "[" * 5000, "can't be read"),
-        ("a = " + "9" * 5000, "a number is far too long"),
+        ("a = " + "9" * 5000, "a number in it is far too long"),
     ],
 )
 def test_text_that_is_no_table_is_refused(text: str, words: str) -> None:
