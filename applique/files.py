@@ -66,12 +66,13 @@ def read_plain(path: Path, most_bytes: int, what: str) -> bytes:
     try:
         found = path.stat()
         if not stat.S_ISREG(found.st_mode):
-            is_folder = stat.S_ISDIR(found.st_mode)
-            reason = "is a folder" if is_folder else "is no plain file; save it as one"
-            raise InputError(f"{path}: {reason}")
+            kind = "a folder" if stat.S_ISDIR(found.st_mode) else "no plain file"
+            raise InputError(f"{path}: is {kind}; give the name of a file")
         if found.st_size > most_bytes:
-            raise InputError(f"{path}: is too large for {what}")
+            raise InputError(f"{path}: is too large for {what}; name another file")
         return path.read_bytes()
+    except PermissionError:
+        raise InputError(f"{path}: can't be opened; see that you may read it") from None
     except (OSError, ValueError):  # ValueError: a name that no file can have.
         raise InputError(f"{path}: can't be opened; check its name") from None
 
@@ -94,21 +95,22 @@ def parse_svg(stream: IO[bytes], name: str) -> etree._ElementTree:
     try:
         tree = etree.parse(io.BytesIO(data), parser)
     except etree.XMLSyntaxError as problem:
-        raise InputError(f"{name}: is no readable SVG; {_complaint(problem)}") from None
+        raise InputError(f"{name}: is no readable SVG: {_complaint(problem)}") from None
     if tree.getroot().tag != svg("svg"):
         raise InputError(f"{name}: is no SVG drawing; save it as SVG first")
     return tree
 
 
 def _complaint(problem: etree.XMLSyntaxError) -> str:
-    """What the parser says, its place told once and the remedy where it has one."""
+    """What the parser says, its place told once, and the remedy."""
     message = str(problem.msg).split(", line ")[0]
-    line, column = problem.position
+    remedy = "save it as SVG first"
     if "encoding" in message.lower() or "utf-8" in message.lower():
-        message = "its letters are not in the encoding it names; save it anew as UTF-8"
+        message, remedy = "its letters are not in the encoding it names", "save it anew as UTF-8"
     if "depth" in message.lower():
-        message = "its groups are nested too deeply; ungroup some"
-    return f"{message} (line {line}, column {column})" if line else message
+        message, remedy = "its groups are nested too deeply", "ungroup some"
+    place = " (line {}, column {})".format(*problem.position) if problem.position[0] else ""
+    return f"{message}{place}; {remedy}"
 
 
 def svg_bytes(tree: etree._ElementTree) -> bytes:

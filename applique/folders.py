@@ -47,8 +47,8 @@ def refused(path: Path, problem: Exception) -> OutputError:
     """What the user is told when the system won't have something written."""
     number = problem.errno if isinstance(problem, OSError) else None
     reason = (problem.strerror if isinstance(problem, OSError) else None) or str(problem)
-    remedy = _REMEDIES.get(number or 0, "")
-    return OutputError(f"{path}: can't be written; {reason}{remedy and f'; {remedy}'}")
+    remedy = _REMEDIES.get(number or 0, "give another place")
+    return OutputError(f"{path}: can't be written ({reason}); {remedy}")
 
 
 @contextlib.contextmanager

@@ -49,7 +49,7 @@ def read_layered(root: etree._Element) -> Layered:
     sewn, or some of pieces that are gone from the drawing."""
     found = read_steps(root)
     if not found.steps:
-        raise InputError("there are no stitches to hoop; use Make Layers first")
+        raise InputError("there are no stitches; use Make Layers first")
     faults = errors_in(stitch_faults(found.steps))
     if faults:
         raise InputError("some of the stitches can't be sewn", faults)
@@ -67,7 +67,7 @@ def read_layered(root: etree._Element) -> Layered:
         findings.append(note("unowned", "", text))
     sewn = [step for step in steps if step.piece]
     if not sewn:
-        raise InputError("no piece has stitches to hoop; use Make Layers first")
+        raise InputError("no piece has stitches; use Make Layers first")
     laid = [standing.laid for standing in agreement.standings]
     seen = tuple(item for item in laid if not item.hidden)
     told = (*findings, *agreement.stacking)
@@ -86,7 +86,9 @@ def plan_hoopings(layered: Layered, request: HoopRequest, told: Told | None = No
     on_machine = _on_the_machine(layered, request)
     divisions = divisions_of(layered, windows, on_machine)
     if not divisions[0].parts:
-        raise InputError("every piece is left to the sewing machine; there is nothing to hoop")
+        raise InputError(
+            "every piece is left to the sewing machine; leave at least one to the hoops"
+        )
     _check_fixed(divisions[0], request)
     problems = [
         problem_of(it.parts, layered.before, on_machine, windows, request.fixed, request.kept_out)
@@ -167,7 +169,9 @@ def _check_order(layered: Layered) -> None:
 def _on_the_machine(layered: Layered, request: HoopRequest) -> frozenset[str]:
     unknown = sorted(request.by_machine - layered.labels)
     if unknown:
-        raise InputError(f"there is no piece {', '.join(unknown)} to sew on the sewing machine")
+        raise InputError(
+            f"there is no piece {', '.join(unknown)} to sew on the sewing machine; check its number"
+        )
     if request.too_large == "stretches":
         return request.by_machine
     windows = [way.window for way in request.placings]
@@ -178,10 +182,11 @@ def _check_fixed(parts: Parts, request: HoopRequest) -> None:
     counts = {part.label: part.count for part in parts.parts}
     for label, number in request.fixed.items():
         if label not in counts:
-            raise InputError(f"there is no piece {label} to put into a hooping")
+            raise InputError(f"there is no piece {label} to put into a hooping; check its number")
         if number > len(parts.parts):
             raise InputError(
-                f"{label} can't be sewn in hooping {number}: there are fewer pieces than that"
+                f"{label} can't be sewn in hooping {number}, for there are fewer pieces; give a "
+                "smaller number"
             )
         if counts[label] > 1:
             raise InputError(

@@ -103,7 +103,7 @@ def read_plan(root: etree._Element) -> tuple[Plan, tuple[Finding, ...]]:
     """The plan that a layered document holds, as the machine will sew it."""
     found = read_steps(root)
     if not found.steps:
-        raise InputError("there are no stitches to write; use Make Layers first")
+        raise InputError("there are no stitches; use Make Layers first")
     faults = stitch_faults(found.steps)
     if errors_in(faults):
         raise InputError("some of the stitches can't be sewn", errors_in(faults))

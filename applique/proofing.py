@@ -50,7 +50,7 @@ def prove_document(root: etree._Element) -> Proof:
     """
     found = read_steps(root)
     if not found.steps:
-        raise InputError("there are no stitches to write; use Make Layers first")
+        raise InputError("there are no stitches; use Make Layers first")
     block = survey_block(root).block
     agreement = agreement_of(block, found.steps)
     laid = {standing.label: standing.laid for standing in agreement.standings}

@@ -191,7 +191,7 @@ def edits_kept(standing: Standing) -> list[Finding]:
         return []
     text = (
         f"the {' and '.join(standing.edited)} step was edited by hand and is kept; "
-        "ask for edited steps to be replaced to have it made anew"
+        "use --replace-edited to have it made anew"
     )
     return [warning("edited", standing.label, text)]
 

@@ -137,7 +137,7 @@ def _calibration(
         if known.label in item.labels:
             template = item.traced.templates[item.labels.index(known.label)]
             return calibrated(template, known, scale_is_known)
-    raise UsageError(f"there is no outline {known.label}, whose size --known-size tells")
+    raise UsageError(f"there is no outline {known.label}, whose size is given; check --known-size")
 
 
 def _told(calibration: Calibration, known: KnownSize) -> Finding:

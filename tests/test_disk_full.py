@@ -70,7 +70,7 @@ def test_on_a_full_disk_every_file_is_as_it_was(
     errors = [line for line in capsys.readouterr().err.splitlines() if line.startswith("error")]
     assert len(errors) == 1
     assert errors[0].endswith(
-        "can't be written; No space left on device; make room there and run it again"
+        "can't be written (No space left on device); make room there and run it again"
     )
     assert everything(inputs.parent) == before
 

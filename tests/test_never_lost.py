@@ -113,7 +113,7 @@ def test_what_the_disk_refuses_leaves_everything_as_it_was(
     new_folder = {tmp_path / "new" / "deep" / "c.svg": b"new"} if name != "replace" else {}
     with pytest.raises(OutputError) as refused:
         put_all_in_place(old | new_folder)
-    assert str(refused.value).endswith(f"can't be written; {problem.strerror}; {remedy}")
+    assert str(refused.value).endswith(f"can't be written ({problem.strerror}); {remedy}")
     monkeypatch.undo()
     assert contents(tmp_path) == before
     assert names(tmp_path) == ["a.svg", "b.svg"]  # No folder was left either.
@@ -126,7 +126,7 @@ def test_a_disk_that_is_really_full(old: dict[Path, bytes], tmp_path: Path) -> N
     def write() -> None:
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         resource.setrlimit(resource.RLIMIT_FSIZE, (100, resource.RLIM_INFINITY))
-        with pytest.raises(OutputError, match=r"a\.svg: can't be written; File too large"):
+        with pytest.raises(OutputError, match=r"a\.svg: can't be written \(File too large\)"):
             put_all_in_place(old | {tmp_path / "a.svg": bytes(1000)})
 
     before = contents(tmp_path)

@@ -58,7 +58,7 @@ class BuildFolder:
         try:
             return self._at(name).read_bytes()
         except OSError as problem:
-            raise OutputError(f"{name}: can't be read; {problem.strerror}") from None
+            raise OutputError(f"{name}: can't be read ({problem.strerror}); build again") from None
 
     def earlier(self, task: str, names: Sequence[str]) -> dict[str, bytes]:
         """Files that a task made in an earlier run, those that are there as they were made."""
@@ -223,7 +223,7 @@ def check_folder(path: Path) -> None:
             name for name in (KEPT, _TASKS) if path.resolve() not in (path / name).resolve().parents
         ]
     except (OSError, RuntimeError) as problem:  # A link that leads to itself is one or the other.
-        raise OutputError(f"{path}: is no folder to build into; {problem}") from None
+        raise OutputError(f"{path}: can't be opened ({problem}); give another folder") from None
     if is_file:
         raise OutputError(f"{path}: is a file; give the name of a folder")
     if outside:

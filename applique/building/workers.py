@@ -14,6 +14,7 @@ from importlib import import_module
 from types import TracebackType
 from typing import Any
 
+from applique import faults
 from applique.building.task import Failed, Given, Made, Task
 from applique.errors import AppliqueError, InputError
 
@@ -103,9 +104,10 @@ def done_here(work: str, asked: Any, given: Given) -> Made | Failed:
         return Failed(str(problem), problem.findings)
     except AppliqueError as problem:
         return Failed(str(problem))
-    except Exception:  # A fault of the program: told in full, and the other blocks are still built.
-        told = traceback.format_exc().strip()
-        return Failed(f"a fault of the program, not of the quilt; please report it:\n{told}")
+    except Exception as fault:  # The other blocks are still built.
+        if faults.are_raised():
+            traceback.print_exc()
+        return Failed(faults.sentence_of(fault, (work,)))
 
 
 def _may_fork() -> bool:

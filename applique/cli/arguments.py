@@ -51,7 +51,9 @@ def assignment(text: str) -> tuple[str, float | str]:
     """Read `NAME=VALUE`."""
     name, equals, value = text.partition("=")
     if not equals:
-        raise argparse.ArgumentTypeError(f"'{text}' is not of the form NAME=VALUE")
+        raise argparse.ArgumentTypeError(
+            f"'{text}' is not of the form NAME=VALUE; as in edge=blanket"
+        )
     try:
         return name, parse_values({name: value})[name]
     except ValueError as problem:
@@ -79,9 +81,11 @@ def area(text: str) -> AreaMm:
     try:
         x, y, width, height = (float(part) for part in text.split(","))
     except ValueError:
-        raise argparse.ArgumentTypeError(f"'{text}' is not of the form X,Y,WIDTH,HEIGHT") from None
+        said = f"'{text}' is not of the form X,Y,WIDTH,HEIGHT; as in 10,20,50,40"
+        raise argparse.ArgumentTypeError(said) from None
     if not (all(map(math.isfinite, (x, y, width, height))) and min(width, height) > 0):
-        raise argparse.ArgumentTypeError("its width and height must be above 0 mm")
+        said = "its width and height must be above 0 mm; as in 10,20,50,40"
+        raise argparse.ArgumentTypeError(said)
     return x, y, width, height
 
 
@@ -100,7 +104,7 @@ def millimetres(text: str) -> float:
     except ValueError:
         value = math.nan
     if not (math.isfinite(value) and value >= 0):
-        raise argparse.ArgumentTypeError(f"'{text}' is no length in mm")
+        raise argparse.ArgumentTypeError(f"'{text}' is no length in mm; give a number of 0 or more")
     return value
 
 
@@ -111,14 +115,16 @@ def seconds(text: str) -> float:
     except ValueError:
         value = math.nan
     if not value > 0:
-        raise argparse.ArgumentTypeError(f"'{text}' is no time in seconds")
+        raise argparse.ArgumentTypeError(f"'{text}' is no time in seconds; give a number above 0")
     return value
 
 
 def printable(text: str) -> str:
     """Read words that a document can hold."""
     if not text.isprintable():
-        raise argparse.ArgumentTypeError(f"{text!r} holds a character that can't be written")
+        raise argparse.ArgumentTypeError(
+            f"{text!r} holds a character that can't be written; leave it out"
+        )
     return text
 
 

@@ -110,7 +110,10 @@ def _scraps(named: Sequence[tuple[str, Path]], face: str) -> Iterator[Scrap]:
 
     for fabric, path in named:
         root = read_svg(path).getroot()
-        found = read_scraps(root)
+        try:
+            found = read_scraps(root)
+        except InputError as problem:
+            raise InputError(f"{path}: {problem}", problem.findings) from None
         if root.get(v.FACE, face) != face:
             found = [(own, turned_over(shape)) for own, shape in found]
         for number, (own, shape) in enumerate(found, start=1):

@@ -181,7 +181,7 @@ def turned(text: str) -> Turned:
 def copies(text: str) -> int:
     """Read a number of copies."""
     if not (text.isascii() and text.isdigit() and 1 <= int(text) <= MOST_COPIES):
-        raise argparse.ArgumentTypeError(f"copies lie between 1 and {MOST_COPIES}, not {text}")
+        raise argparse.ArgumentTypeError(f"must lie between 1 and {MOST_COPIES}, not {text}")
     return int(text)
 
 
@@ -193,5 +193,7 @@ def length(text: str) -> float:
     except ValueError as problem:
         raise argparse.ArgumentTypeError(str(problem)) from None
     if not (math.isfinite(value) and value > 0):
-        raise argparse.ArgumentTypeError(f"'{text}' is no length above 0")
+        raise argparse.ArgumentTypeError(
+            f"'{text}' is no length above 0; write it as 1100, or as 44in"
+        )
     return value

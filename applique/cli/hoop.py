@@ -45,9 +45,11 @@ def run(arguments: argparse.Namespace) -> int:
     from applique.hoopsheets import files_of
 
     if not arguments.compare and arguments.output is None:
-        raise UsageError("give -o DIR, the folder for the files, or --compare")
+        raise UsageError("-o DIR is missing; give the folder for the files, or --compare")
     if not arguments.compare and not arguments.fields:
-        raise UsageError("give at least one --field, as in --field 130x180, or --compare")
+        raise UsageError(
+            "--field WxH is missing; give at least one, as in --field 130x180, or --compare"
+        )
     _check_results(arguments)
     usual = read_fields(hoop_fields_text())
     owned = tuple(dict.fromkeys(arguments.fields)) or usual

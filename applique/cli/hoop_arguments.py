@@ -156,7 +156,7 @@ def fixed(text: str) -> tuple[str, int]:
     """Read `PIECE=N`."""
     label, equals, number = text.rpartition("=")
     if not (equals and label and number.isascii() and number.isdigit() and int(number) > 0):
-        raise argparse.ArgumentTypeError(f"'{text}' is not of the form PIECE=N, as in 17=2")
+        raise argparse.ArgumentTypeError(f"'{text}' is not of the form PIECE=N; as in 17=2")
     return label, int(number)
 
 

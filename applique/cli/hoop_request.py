@@ -39,5 +39,8 @@ def _fixed_once(pairs: Sequence[tuple[str, int]]) -> dict[str, int]:
     numbers: dict[str, int] = {}
     for label, number in pairs:
         if numbers.setdefault(label, number) != number:
-            raise ValueError(f"--fix: {label} is fixed to hoopings {numbers[label]} and {number}")
+            raise ValueError(
+                f"--fix: {label} is fixed to hoopings {numbers[label]} and {number}; "
+                "leave one of them out"
+            )
     return numbers

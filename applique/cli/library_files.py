@@ -70,7 +70,7 @@ def _blocks(places: Sequence[Path]) -> list[Path]:
         elif place.is_file():
             found[place] = None
         else:
-            raise InputError(f"{place}: there is no such block or folder")
+            raise InputError(f"{place}: there is no such block or folder; check its name")
     return list(found)
 
 

@@ -148,7 +148,9 @@ def _run_show(arguments: argparse.Namespace) -> int:
     read = outlines_of(library, [entry])
     outline = read.outlines[0]
     if outline is None:
-        raise InputError(f"{entry.name}: has no closed outline", read.findings)
+        raise InputError(
+            f"{entry.name}: has no closed outline; see 'applique library check'", read.findings
+        )
     if arguments.picture is not None:
         from applique.pictures.template import template_picture  # Pillow is slow to load.
 
@@ -232,7 +234,10 @@ def _run_sheet(arguments: argparse.Namespace) -> int:
         if outline is not None
     ]
     if not items:
-        raise InputError(f"{arguments.library}: has no templates to print", read.findings)
+        raise InputError(
+            f"{arguments.library}: has no templates to print; add some with 'applique library add'",
+            read.findings,
+        )
     paper = sheet_mm(arguments.paper)
     pages, findings = contact_sheet(items, paper, arguments.scale, library.title or "Templates")
     put_in_place(arguments.output, pdf_bytes(Printout(library.title, pages)))
@@ -245,7 +250,9 @@ def _run_sheet(arguments: argparse.Namespace) -> int:
 def _pdf_path(text: str) -> Path:
     path = Path(text)
     if path.suffix.lower() != ".pdf":
-        raise argparse.ArgumentTypeError(f"'{text}' is no PDF; the name must end in .pdf")
+        raise argparse.ArgumentTypeError(
+            f"'{text}': the sheet is written as .pdf; give it that ending"
+        )
     return path
 
 

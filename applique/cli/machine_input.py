@@ -23,7 +23,7 @@ def read_machine_file(path: Path) -> Reading:
     if is_drawing(path):
         raise UsageError(
             f"{path.name}: is no machine file by its suffix; a layered block is looked into with "
-            "`applique proof`"
+            "'applique proof'"
         )
     # The format library is slow to load.
     from applique.export.reading import LARGEST_BYTES, read_machine

@@ -54,17 +54,18 @@ def _run(words: Sequence[str]) -> int:
 def _with_its_file(sentence: str, arguments: argparse.Namespace) -> str:
     """A sentence about the one drawing that a command works on, with the name of its file, unless
     it is about another file that was named."""
-    drawing = getattr(arguments, "input", None)
-    names = {str(word) for word in _words_in(vars(arguments).values()) if isinstance(word, Path)}
-    if drawing is None or any(sentence.startswith(name) for name in names):
+    given = vars(arguments)
+    drawings = [given["input"]] if "input" in given else given.get("inputs", ())
+    names = {f"{word}:" for word in _words_in(given.values()) if isinstance(word, Path)}
+    if len(drawings) != 1 or any(sentence.startswith(name) for name in names):
         return sentence
-    return f"{drawing}: {sentence}"
+    return f"{drawings[0]}: {sentence}"
 
 
 def _words_in(values: Iterable[Any]) -> Iterator[Any]:
-    """Single words of a command, and those of lists."""
+    """Single words of a command, and those of lists and pairs."""
     for value in values:
-        yield from value if isinstance(value, (list, tuple)) else (value,)
+        yield from _words_in(value) if isinstance(value, (list, tuple)) else (value,)
 
 
 def command_parser(loaded: Container[str] = COMMANDS) -> argparse.ArgumentParser:

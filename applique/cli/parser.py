@@ -8,14 +8,17 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Callable, Sequence
-from difflib import get_close_matches
+from collections.abc import Callable, Iterable, Sequence
 from typing import NoReturn
 
 from applique.cli.say import say_error
 
-_WORDS = ("COMMAND", "ACTION")
+_WORDS = ("COMMAND", "ACTION", "action")
 """What the words are called that choose a parser below another."""
+
+
+_FEW = 5
+"""So many choices can be told in a sentence; of more the help tells."""
 
 
 class Parser(argparse.ArgumentParser):
@@ -33,9 +36,9 @@ class Parser(argparse.ArgumentParser):
         """Say which words mean nothing here, and end with the exit code 2."""
         flags = [word.partition("=")[0] for word in unknown if word.startswith("-")]
         if not flags:
-            self._refuse(f"{', '.join(unknown)}: is more than is asked for")
-        near = get_close_matches(flags[0], self._option_string_actions, 1)
-        remedy = f"; did you mean {near[0]}?" if near else ""
+            self._refuse(_not_asked_for(unknown))
+        near = _nearest(flags[0], self._option_string_actions)
+        remedy = f"; did you mean {near}?" if near else ""
         self._refuse(f"{', '.join(flags)}: there is no such flag{remedy}")
 
     def called(self, name: str) -> str:
@@ -76,8 +79,10 @@ def _one_missing(match: re.Match[str], called: Callable[[str], str]) -> str:
 def _no_choice(match: re.Match[str], called: Callable[[str], str]) -> str:
     choices = [choice.strip("' ") for choice in match["choices"].split(",")]
     if match["name"] in _WORDS:
-        near = get_close_matches(match["value"], choices, 1)
-        remedy = f"; did you mean '{near[0]}'?" if near else ""
+        near = _nearest(match["value"], choices)
+        remedy = f"; did you mean '{near}'?" if near else ""
+        if not near and len(choices) <= _FEW:
+            remedy = f"; give {_joined(choices, 'or')}"
         return f"there is no {match['name'].lower()} '{match['value']}'{remedy}"
     return f"{_bare(match)}: has no choice '{match['value']}'; give {_joined(choices, 'or')}"
 
@@ -101,8 +106,12 @@ def _too_much(match: re.Match[str], called: Callable[[str], str]) -> str:
     return f"{_bare(match)}: takes no value; leave '{match['value']}' out"
 
 
+def _not_asked_for(words: Sequence[str]) -> str:
+    return f"{', '.join(words)}: {'is' if len(words) == 1 else 'are'} more than is asked for"
+
+
 def _unknown(match: re.Match[str], called: Callable[[str], str]) -> str:
-    return f"{match['words']}: is more than is asked for"
+    return _not_asked_for([match["words"]])
 
 
 def _of_a_reader(match: re.Match[str], called: Callable[[str], str]) -> str:
@@ -116,6 +125,13 @@ def _bare(match: re.Match[str]) -> str:
     return match["name"].partition("/")[0]
 
 
+def _nearest(word: str, known: Iterable[str]) -> str:
+    """The known word that was perhaps meant, or nothing."""
+    from difflib import get_close_matches  # Every command imports this, and few need it.
+
+    return next(iter(get_close_matches(word, list(known), 1)), "")
+
+
 def _joined(names: Sequence[str], word: str) -> str:
     return f" {word} ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
 
@@ -126,7 +142,9 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str], Callable[[str], st
     (re.compile(r"one of the arguments (?P<names>.+) is required"), _one_missing),
     (re.compile(r"unrecognized arguments: (?P<words>.+)", re.S), _unknown),
     (
-        re.compile(_NAME + r"invalid choice: '(?P<value>.*)' \(choose from (?P<choices>.*)\)", re.S),
+        re.compile(
+            _NAME + r"invalid choice: '(?P<value>.*)' \(choose from (?P<choices>.*)\)", re.S
+        ),
         _no_choice,
     ),
     (re.compile(_NAME + r"invalid (?P<kind>int|float) value: '(?P<value>.*)'", re.S), _no_number),

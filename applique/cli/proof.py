@@ -55,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     from applique.proofing import picture_of, prove_document  # Geometry is slow to load.
 
     if arguments.area is not None and arguments.picture is None:
-        raise UsageError("--area is for a picture; give --picture FILE.png as well")
+        raise UsageError("--area: is for a picture; give --picture FILE.png as well")
     try:
         proof = prove_document(read_svg(arguments.input).getroot())
     except InputError as problem:
@@ -79,7 +79,9 @@ def png_path(text: str) -> Path:
     """Read the name of a picture."""
     path = Path(text)
     if path.suffix.lower() != ".png":
-        raise argparse.ArgumentTypeError(f"'{text}': pictures are written as .png")
+        raise argparse.ArgumentTypeError(
+            f"'{text}': a picture is written as .png; give it that ending"
+        )
     return path
 
 

@@ -62,11 +62,11 @@ def run(arguments: argparse.Namespace) -> int:
     project, output = arguments.project, arguments.output
     if arguments.schema is not None:
         if project is not None or output is not None:
-            raise UsageError("--write-schema builds nothing; leave QUILT.toml and -o out")
+            raise UsageError("--write-schema: builds nothing; leave QUILT.toml and -o out")
         _write_schema(arguments.schema)
         return 0
     if project is None or output is None:
-        raise UsageError("name the project file and a folder: applique quilt quilt.toml -o DIR")
+        raise UsageError("QUILT.toml or -o DIR is missing; write applique quilt quilt.toml -o DIR")
     try:
         is_whole = build(project, output, arguments.blocks, arguments.week, arguments.jobs)
     except KeyboardInterrupt:
@@ -111,7 +111,8 @@ def _read(path: Path) -> Project:
     try:
         return read_project(text, tuple(FORMATS), read_fields(hoop_fields_text()))
     except InputError as problem:
-        raise InputError(f"{path}: {problem}", problem.findings) from None
+        said = str(problem).removeprefix("quilt.toml ")  # It may have another name.
+        raise InputError(f"{path}: {said}", problem.findings) from None
 
 
 def _write_schema(path: Path) -> None:
@@ -131,5 +132,5 @@ def _week(text: str) -> int:
 
 def _jobs(text: str) -> int:
     if not (text.isdecimal() and 1 <= int(text) <= 256):
-        raise argparse.ArgumentTypeError(f"'{text}' is no number of jobs from 1 to 256")
+        raise argparse.ArgumentTypeError(f"'{text}' is no number of jobs; give 1 to 256")
     return int(text)

@@ -28,10 +28,10 @@ def check_words(from_stop: int | None, only: tuple[str, ...] | None, centre: str
     if from_stop is None and only is None:
         return
     if from_stop is not None and only is not None:
-        raise UsageError("--from-stop and --only choose two different parts; give one of them")
+        raise UsageError("--from-stop: can't be given together with --only; leave one of them out")
     if centre != "note":
         raise UsageError(
-            f"--centre {centre} would sew across what lies on the block by now; leave it out, and "
+            f"--centre {centre}: would sew across what lies on the block by now; leave it out, and "
             "use the offset that is told"
         )
 

@@ -71,7 +71,9 @@ def _write(stream: TextIO | None, text: str) -> None:
     except OSError as problem:
         # What is left in the buffer would fail once more when the program ends.
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
-        raise OutputError(f"the output can't be written; {problem.strerror}") from None
+        raise OutputError(
+            f"the output can't be written ({problem.strerror}); see where it goes"
+        ) from None
 
 
 def _readable(text: str) -> str:

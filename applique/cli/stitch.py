@@ -108,7 +108,7 @@ def _plans(arguments: argparse.Namespace) -> tuple[Plan, Plan, tuple[Finding, ..
         if arguments.only is not None:
             return whole, part_of_pieces(root, whole, arguments.only), findings
     elif arguments.only is not None:
-        raise UsageError("--only needs the layered block: a machine file knows no pieces")
+        raise UsageError("--only: a machine file knows no pieces; give the layered block")
     else:
         whole, findings = _plan_of_file(arguments.input)
     if arguments.from_stop is not None:

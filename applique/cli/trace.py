@@ -152,5 +152,7 @@ def _whole(text: str) -> int:
 def _labels(text: str) -> tuple[str, ...]:
     labels = tuple(part.strip() for part in text.split(","))
     if not all(labels):
-        raise argparse.ArgumentTypeError("give numbers with commas between them: A1,A2,B7")
+        raise argparse.ArgumentTypeError(
+            "it names no number; give them with commas, as in A1,A2,B7"
+        )
     return labels

@@ -71,7 +71,8 @@ def check(name: str, faults: Sequence[str]) -> None:
     """Raise OutputError if anything is wrong with a nesting."""
     if faults:
         raise OutputError(
-            f"{name}: the nesting does not stand the check and is not written: {faults[0]}"
+            f"{name}: the nesting does not stand the check and is not written ({faults[0]}); "
+            "run it again"
         )
 
 

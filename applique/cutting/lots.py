@@ -98,7 +98,9 @@ def _check_found(found: Sequence[CutPiece], only: frozenset[str]) -> None:
     there = {piece.label for piece in found} | {piece.mark for piece in found}
     missing = sorted(only - there)
     if missing:
-        raise InputError(f"there is no piece {', '.join(missing)} among the cut lines")
+        raise InputError(
+            f"there is no piece {', '.join(missing)} among the cut lines; check its number"
+        )
 
 
 def _lot(name: str, pieces: list[CutPiece]) -> Lot:

@@ -104,7 +104,7 @@ def _is_open(done: Batch) -> bool:
 def _might_do_with_fewer(done: Batch) -> str:
     return (
         f"{done.name}: at least {done.bound} of its {len(done.sheets)} sheets are "
-        "needed; applique cut searches longer"
+        "needed; 'applique cut' on the command line searches longer"
     )
 
 

@@ -96,7 +96,9 @@ class MakeLayers(Effect):
         """Make the layers of the selection, or of all pieces."""
         width, height = float(self.options.finished_width), float(self.options.finished_height)
         if (width > 0) != (height > 0):
-            raise UsageError("give both the finished width and the finished height, or neither")
+            raise UsageError(
+                "Finished width or Finished height is 0; give both of them, or leave both at 0"
+            )
         request = Request(
             tuple(self.options.ids),
             settings_from(self.options),

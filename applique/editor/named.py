@@ -36,7 +36,7 @@ def beside_drawing(text: str, remedy: str) -> Path:
     if path.is_absolute():
         return path
     if drawing is None:
-        raise UsageError(f"save the drawing first, or {remedy}")
+        raise UsageError(f"the drawing was never saved; save it first, or {remedy}")
     return drawing.parent / path
 
 

@@ -23,7 +23,10 @@ def notify(lines: Iterable[str]) -> None:
     shown = list(lines)
     if len(shown) > MOST_LINES:
         more = len(shown) - MOST_LINES
-        shown = [*shown[:MOST_LINES], f"... and {more} more; see applique check"]
+        shown = [
+            *shown[:MOST_LINES],
+            f"... and {more} more; 'applique check' on the command line shows all",
+        ]
     if not shown:
         return
     text = "\n".join(shown) + "\n"

@@ -6,6 +6,7 @@ import argparse
 from dataclasses import dataclass
 from typing import Literal
 
+from applique.errors import UsageError
 from applique.settings import SPECS
 from applique.spec import Spec
 
@@ -29,6 +30,11 @@ class Parameter:
     high: float = 0.0
     choices: tuple[tuple[str, str], ...] = ()
     suffixes: tuple[str, ...] = ()
+
+    @property
+    def plain_label(self) -> str:
+        """The label without its unit, as a sentence names it."""
+        return self.label.partition(" (")[0]
 
 
 @dataclass(frozen=True)
@@ -73,7 +79,8 @@ def _unset(spec: Spec) -> float:
 
 
 def settings_from(options: argparse.Namespace) -> dict[str, float | str]:
-    """The settings that a dialog's user has changed, by name."""
+    """The settings that a dialog's user has changed, by name; raises UsageError for a value out of
+    its range. The editor lets one be typed that lies between it and what stands for: as it is."""
     given: dict[str, float | str] = {}
     for name, spec in SPECS.items():
         value = getattr(options, name.replace("-", "_"), None)
@@ -81,5 +88,9 @@ def settings_from(options: argparse.Namespace) -> dict[str, float | str]:
             continue
         if not spec.choices and float(value) == _unset(spec):
             continue
-        given[name] = spec.parse(value)
+        try:
+            given[name] = spec.parse(value)
+        except ValueError as problem:
+            label = setting_parameter(spec).plain_label
+            raise UsageError(f"{problem}; change '{label}'") from None
     return given

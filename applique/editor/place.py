@@ -26,11 +26,11 @@ def place_into(root: etree._Element, options: argparse.Namespace) -> list[str]:
         raise UsageError("this drawing is a library; place templates in a block's drawing")
     words = [word for word in re.split(r"[\s,;]+", str(options.templates)) if word]
     if not words:
-        raise UsageError("say which templates to place: their numbers, with commas")
+        raise UsageError("no template is named; give their numbers, with commas")
     library = _library(str(options.library).strip())
     scale = float(options.size) / 100
     if scale <= 0:
-        raise UsageError("the size must be larger than 0 %")
+        raise UsageError("the size must be larger than 0 %; 100 is true to the template")
     mirrored = str(options.mirror).lower() == "true"
     way = Way(float(options.turn), mirrored, scale)
     labels = set_out(root, _masters(library, words), way)
@@ -42,9 +42,13 @@ def place_into(root: etree._Element, options: argparse.Namespace) -> list[str]:
 
 def _library(text: str) -> Library:
     if not text:
-        raise UsageError("name the library's file")
+        raise UsageError("no library is named; give the name of its file")
     path = beside_drawing(text, "name the library's file with its folder")
-    return read_library(read_svg(path).getroot())
+    root = read_svg(path).getroot()
+    try:
+        return read_library(root)
+    except InputError as problem:
+        raise InputError(f"{path}: {problem}", problem.findings) from None
 
 
 def _masters(library: Library, words: list[str]) -> list[Master]:
@@ -52,6 +56,9 @@ def _masters(library: Library, words: list[str]) -> list[Master]:
     masters = []
     for entry, outline in zip(entries, outlines_of(library, entries).outlines, strict=True):
         if outline is None:
-            raise InputError(f"{entry.name}: its symbol in the library encloses nothing")
+            raise InputError(
+                f"{entry.name}: its symbol in the library encloses nothing; see "
+                "'applique library check'"
+            )
         masters.append(master_of(entry, outline))
     return masters

@@ -25,6 +25,7 @@ COMMAND_WITH: Mapping[str, str] = MappingProxyType(
         "newest": "compose",
         "paper": "trace",
         "recognise": "library add",
+        "replace-edited": "refresh",
         "strokes": "import",
         "turn": "cut",
     }
@@ -54,8 +55,8 @@ def _seen(match: re.Match[str], dialog: str) -> str:
         field = _field_in("layers", flag)
         where = "" if field is None else f"on the page {field[0].title} of Make Layers"
     if field is not None:
-        label = field[1].label.partition(" (")[0]
-        choice = dict(field[1].choices).get(word)
+        label = field[1].plain_label
+        choice = dict(field[1].choices).get(word) if word else None
         return f"'{label}' {where}{behind}" if choice is None else f"'{label}: {choice}' {where}"
     if flag in COMMAND_WITH:
         return f"'applique {COMMAND_WITH[flag]} --{flag}' on the command line{behind}"

@@ -56,7 +56,7 @@ def _request(options: argparse.Namespace) -> TraceRequest:
 def _file(options: argparse.Namespace) -> tuple[str, bytes]:
     text = str(options.file).strip()
     if not text:
-        raise UsageError("select a picture of a traced page, or name its file")
+        raise UsageError("no page is given; select a picture of a traced page, or name its file")
     path = beside_drawing(text, "name the picture's file with its folder")
     return path.name, read_picture(path)
 

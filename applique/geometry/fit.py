@@ -98,7 +98,9 @@ def _fit(
         if distance[worst] > _HOPELESS * tolerance_mm:
             break
         t = _improved(segment, offsets, t)
-    worst = min(max(worst, 1), len(points) - 2)
+    # Both ends are met exactly, so the worst point is never the last; it is the first where all are
+    # met and only the curve between them strays.
+    worst = max(worst, 1)
     through = unit(points[worst + 1] - points[worst - 1])
     return [
         *_fit(points[: worst + 1], leaving, -through, tolerance_mm),

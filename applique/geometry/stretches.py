@@ -53,11 +53,8 @@ def _cuts(walk: Walk, region: BaseGeometry) -> np.ndarray:
     """Arc lengths, ascending, where the walk crosses the region's outline."""
     ring = LinearRing(walk.points)
     crossings = shapely.get_coordinates(ring.intersection(region.boundary))
-    if len(crossings) == 0:
-        return np.zeros(0)
     located = shapely.line_locate_point(ring, shapely.points(crossings))
-    cuts = np.unique(np.round(np.mod(located, walk.length), 6))
-    return cuts
+    return np.unique(np.round(np.mod(located, walk.length), 6))
 
 
 def _joined(starts: np.ndarray, stops: np.ndarray, free: np.ndarray) -> list[Stretch]:

@@ -34,7 +34,9 @@ def rename_template(library: Library, word: str, number: str) -> str:
         number = number.removeprefix(entry.set_name)
     name = f"{entry.set_name}{number}"
     if name in library.newest():
-        raise InputError(f"{name}: the library has a template of this name already")
+        raise InputError(
+            f"{name}: the library has a template of this name already; give another name"
+        )
     versions = library.versions_of(entry.name)
     for version in versions:
         _name(version, name, number, is_newest=version is versions[-1])

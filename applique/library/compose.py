@@ -166,7 +166,7 @@ def _masters(chosen: Sequence[tuple[Library, Entry]], findings: list[Finding]) -
         read = outlines_of(library, entries)
         for entry, outline in zip(entries, read.outlines, strict=True):
             if outline is None:
-                text = "its symbol in the library encloses nothing; see 'library check'"
+                text = "its symbol in the library encloses nothing; see 'applique library check'"
                 findings.append(error("template", entry.name, text))
                 continue
             found[id(entry)] = master_of(entry, outline)

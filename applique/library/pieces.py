@@ -31,7 +31,9 @@ def templates_in(
     """The outlines of a drawing in its own order; `drawing` is what its page is called where no
     layer says it. Raises InputError, with every finding, if one of them has no outline."""
     if root.get(v.ROOT_LIBRARY) is not None:
-        raise InputError("this is a library itself; put it into another with 'library merge'")
+        raise InputError(
+            "this is a library itself; put it into another with 'applique library merge'"
+        )
     chosen = candidates(root, ())
     pieces = [item for item in chosen.candidates if item.detail is None]
     named = unique_labels(pieces)

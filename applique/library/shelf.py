@@ -61,7 +61,9 @@ class Library:
         names = [word] if word in newest else [n for n, e in newest.items() if e.number == word]
         names = names or [n for n, e in newest.items() if {word, e.set_name + word} & set(e.once)]
         if not names:
-            raise InputError(f"{word}: the library has no such template; 'library list' shows all")
+            raise InputError(
+                f"{word}: the library has no such template; 'applique library list' shows all"
+            )
         if len(names) > 1:
             raise InputError(f"{word}: this could be {' or '.join(names)}; write the whole name")
         if version is None:
@@ -69,7 +71,9 @@ class Library:
         for entry in self.versions_of(names[0]):
             if entry.version == version:
                 return entry
-        raise InputError(f"{names[0]}: the library has no version {version} of it")
+        raise InputError(
+            f"{names[0]}: the library has no version {version} of it; see 'applique library show'"
+        )
 
 
 def new_library(title: str) -> Library:

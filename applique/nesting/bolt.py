@@ -121,7 +121,7 @@ class Bolt:
             return min(lengths_mm) if placements else self._plainly_less(lengths_mm[0])
         length_mm, faults = self._checked(self._plainly())
         if faults:
-            raise OutputError(f"{self.what}: what to buy can't be told: {faults[0]}")
+            raise OutputError(f"{self.what}: what to buy can't be told ({faults[0]}); run it again")
         return length_mm
 
     def _plainly_less(self, length_mm: float) -> float:

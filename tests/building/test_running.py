@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -104,12 +105,17 @@ def test_what_fails_stops_only_what_needs_it(tmp_path: Path, jobs: int) -> None:
 
 
 @pytest.mark.parametrize("jobs", [1, 2])
-def test_a_fault_of_the_program_is_told_and_stops_nothing_else(tmp_path: Path, jobs: int) -> None:
+def test_a_fault_of_the_program_is_told_and_stops_nothing_else(
+    tmp_path: Path, jobs: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     outcomes = done(
         tmp_path, task("stumble", "s", "bad"), task("write", ("1", "ab"), "good"), jobs=jobs
     )
     assert hows(outcomes) == {"bad": "failed", "good": "built"}
-    assert "ZeroDivisionError" in outcomes["bad"].message
+    [told] = tmp_path.glob("underlap-fault-*.txt")
+    assert f"not of your work; every file is whole; send {told}" in outcomes["bad"].message
+    assert "ZeroDivisionError" in told.read_text(encoding="utf-8")
 
 
 def test_what_follows_is_done_though_something_failed(tmp_path: Path) -> None:

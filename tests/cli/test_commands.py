@@ -261,7 +261,7 @@ def test_check_knows_stale_and_edited_steps(block, tmp_path: Path, capsys) -> No
     ("words", "code", "sentence"),
     [
         (["layers", "gone.svg", "-o", "out.svg"], 1, "gone.svg: can't be opened"),
-        (["layers", "{block}"], 2, "-o/--output"),
+        (["layers", "{block}"], 2, "error: -o OUT.svg is missing; see 'applique layers --help'"),
         (["layers", "{block}", "-o", "out.svg", "--select", "nosuch"], 1, "nosuch: no element"),
         (["layers", "{block}", "-o", "out.svg", "--set", "fringe=3"], 2, "no setting 'fringe'"),
         (
@@ -273,11 +273,19 @@ def test_check_knows_stale_and_edited_steps(block, tmp_path: Path, capsys) -> No
         (["layers", "{block}", "-o", "out.svg", "--edge", "fringe"], 2, "must be one of"),
         (["layers", "{block}", "-o", "out.svg", "--finished", "big"], 2, "is not a size"),
         (["stitch", "{block}", "-o", "out.xyz"], 2, "no machine format has this suffix"),
-        (["stitch", "{block}", "-o", "out.dst"], 1, "no stitches to write; use Make Layers first"),
-        (["cut", "{block}", "-o", "cut"], 1, "no cut lines; use Make Layers first"),
+        (
+            ["stitch", "{block}", "-o", "out.dst"],
+            1,
+            "there are no stitches; use 'applique layers' first",
+        ),
+        (
+            ["cut", "{block}", "-o", "cut"],
+            1,
+            "block.svg: there are no cut lines; use 'applique layers' first",
+        ),
         (["refresh", "{block}", "-o", "out.svg"], 1, "no layers to refresh"),
-        (["fly"], 2, "invalid choice"),
-        ([], 2, "required"),
+        (["fly"], 2, "there is no command 'fly'; see 'applique --help'"),
+        ([], 2, "no command is given; see 'applique --help'"),
     ],
 )
 def test_refusals(
@@ -350,7 +358,9 @@ def test_what_no_longer_fits_the_drawing_is_told_before_it_is_sewn_or_cut(
     run("layers", block(SEA + ROCK), "-o", layered)
     text = layered.read_text(encoding="utf-8")
     layered.write_text(text.replace('width="40"', 'width="41"'), encoding="utf-8")
-    warning = "warning: the layers are not those of the drawing any more at 1; use Refresh Layers"
+    warning = (
+        "warning: the layers are not those of the drawing any more at 1; use 'applique refresh'"
+    )
     capsys.readouterr()
     assert run("stitch", layered, "-o", tmp_path / "a.dst") == 0
     assert warning in capsys.readouterr().err
@@ -370,7 +380,7 @@ def test_a_piece_without_layers_is_told(block, tmp_path: Path, capsys) -> None:
     layered.write_text(text, encoding="utf-8")
     capsys.readouterr()
     run("check", layered)
-    assert "warning: 9: has no stitches yet; use Make Layers" in capsys.readouterr().err
+    assert "warning: 9: has no stitches yet; use 'applique layers'" in capsys.readouterr().err
     run("stitch", layered, "-o", tmp_path / "a.dst")
     assert "not those of the drawing any more at 9" in capsys.readouterr().err
 

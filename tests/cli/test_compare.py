@@ -81,7 +81,7 @@ def test_a_script_gets_json(sewn: Path, capsys) -> None:
     ("second", "code", "sentence"),
     [
         ("gone.svg", 1, "gone.svg: can't be opened"),
-        ("drawing.svg", 1, "no stitches to write; use Make Layers first"),
+        ("drawing.svg", 1, "there are no stitches; use 'applique layers' first"),
         ("sea.jpg", 2, "no machine file ends in '.jpg'"),
     ],
 )

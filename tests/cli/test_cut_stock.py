@@ -142,7 +142,7 @@ def test_a_sheet_that_fabrics_shared_is_no_scrap(
     capsys.readouterr()
     shared = tmp_path / "1" / "mixed-1.svg"
     [told] = refused(capsys, 1, whale, "-o", tmp_path / "2", "--scrap", shared)
-    assert told.startswith("several fabrics share this sheet")
+    assert told.startswith(f"{shared}: several fabrics share this sheet")
 
 
 def test_scraps_are_not_shared_by_fabrics(

@@ -129,8 +129,8 @@ def test_too_narrow_a_web_loses_only_the_web(
 @pytest.mark.parametrize(
     ("words", "complaint"),
     [
-        (("--copies", "0"), "copies lie between 1 and 1000, not 0"),
-        (("--copies", "many"), "copies lie between"),
+        (("--copies", "0"), "--copies: must lie between 1 and 1000, not 0"),
+        (("--copies", "many"), "--copies: must lie between"),
         (("--margin", "60", "--sheet", "120x120"), "leaves nothing of the sheet 120x120"),
         (("--margin", "500"), "the margin lies between 0 and 100 mm"),
         (("--gap", "-1"), "is no length in mm"),
@@ -182,7 +182,7 @@ def test_the_block_without_layers_is_named(
 ) -> None:
     bare = block(tmp_path / "gull.svg")
     [told] = refused(capsys, 1, whale, bare, "-o", tmp_path / "out")
-    assert told == "gull: there are no cut lines; use Make Layers first"
+    assert told == "gull: there are no cut lines; use 'applique layers' first"
 
 
 # Nothing half written

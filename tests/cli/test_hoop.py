@@ -141,14 +141,17 @@ def test_fields_are_compared_and_nothing_is_written(
         (("--field", "160x260", "--fix", "99=1"), "there is no piece 99"),
         (("--field", "160x260", "--fix", "3"), "PIECE=N"),
         (("--field", "160x260", "--fix", "17=15"), "fix pieces to smaller numbers"),
-        (("--field", "160x260", "--fix", "17=99999999"), "fewer pieces than that"),
+        (
+            ("--field", "160x260", "--fix", "17=99999999"),
+            "there are fewer pieces; give a smaller number",
+        ),
         (("--field", "160x260", "--fix", "3=1", "--fix", "3=2"), "fixed to hoopings 1 and 2"),
         (("--field", "160x260", "--by-machine", "99"), "there is no piece 99"),
         (("--field", "160x260", "--paper", "60x60"), "paper"),
         (("--field", "160x260", "--misreading", "0"), "misreading"),
         (("--field", "160x260", "--seconds", "0"), "no time"),
         (("--field", "160x260", "--keep-out", "0,0,300,300"), "no field can be put over"),
-        ((), "give at least one --field"),
+        ((), "--field WxH is missing; give at least one"),
     ],
 )
 def test_what_can_not_be_done_is_told_and_nothing_written(
@@ -166,7 +169,7 @@ def test_without_layers_there_is_nothing_to_hoop(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     source = SAMPLES / "lighthouse.svg"
-    assert "use Make Layers first" in refused(capsys, source, *FIELD, "-o", tmp_path)
+    assert "use 'applique layers' first" in refused(capsys, source, *FIELD, "-o", tmp_path)
 
 
 def test_a_search_ends_when_it_is_told_to() -> None:

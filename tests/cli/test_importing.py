@@ -92,5 +92,5 @@ def test_no_shape_ends_with_1_and_writes_nothing(art: Path, tmp_path: Path, caps
     assert run("import", art, "-o", tmp_path / "b.svg", "--width", "200") == 1
     said = capsys.readouterr().err
     assert "text was left out" in said
-    assert "error: no filled shape was found" in said
+    assert f"error: {art}: no filled shape was found" in said
     assert not (tmp_path / "b.svg").exists()

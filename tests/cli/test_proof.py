@@ -83,8 +83,8 @@ def test_a_picture_is_written_whole_or_in_part(layered: Path, tmp_path: Path, ca
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["--area", "1,2,3,4"], "--area is for a picture"),
-        (["--picture", "x.jpg"], "pictures are written as .png"),
+        (["--area", "1,2,3,4"], "--area: is for a picture; give --picture"),
+        (["--picture", "x.jpg"], "a picture is written as .png; give it that ending"),
         (["--picture", "x.png", "--area", "1,2,3"], "is not of the form X,Y,WIDTH,HEIGHT"),
         (["--picture", "x.png", "--area", "1,2,0,4"], "must be above 0 mm"),
         (["--picture", "x.png", "--area", "1,2,inf,4"], "must be above 0 mm"),
@@ -100,7 +100,7 @@ def test_a_drawing_without_layers_is_refused(tmp_path: Path, capsys) -> None:
     path = tmp_path / "block.svg"
     path.write_text(DRAWING)
     assert run("proof", path) == 1
-    assert "use Make Layers first" in capsys.readouterr().err
+    assert "use 'applique layers' first" in capsys.readouterr().err
     assert run("proof", path, "--json") == 1
     assert json.loads(capsys.readouterr().out)["findings"][0]["severity"] == "error"
 

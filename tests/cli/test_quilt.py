@@ -50,7 +50,7 @@ def test_what_is_wrong_in_the_project_is_told_and_nothing_is_built(
     told = dots.build()
     assert told.code == 1
     assert any(re.search(said, each) for each in told.errors), told.errors
-    assert told.errors[-1].endswith("quilt.toml can't be used")
+    assert told.errors[-1].endswith("quilt.toml: can't be used")
     assert not dots.out.exists()
 
 

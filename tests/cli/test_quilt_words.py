@@ -26,11 +26,11 @@ def test_the_schema_that_is_written_is_the_one_that_is_shipped(tmp_path: Path, c
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ((), "name the project file and a folder"),
-        ((PROJECT,), "name the project file and a folder"),
-        (("-o", "out"), "name the project file and a folder"),
+        ((), "QUILT.toml or -o DIR is missing; write applique quilt"),
+        ((PROJECT,), "QUILT.toml or -o DIR is missing; write applique quilt"),
+        (("-o", "out"), "QUILT.toml or -o DIR is missing; write applique quilt"),
         (("--write-schema", "quilt.toml"), "the schema is written as .json"),
-        ((PROJECT, "--write-schema", "s.json"), "--write-schema builds nothing"),
+        ((PROJECT, "--write-schema", "s.json"), "--write-schema: builds nothing; leave"),
         ((PROJECT, "-o", "out", "--block", "Kraken"), "the quilt has no block Kraken"),
         ((PROJECT, "-o", "out", "--week", "40"), "no block that was asked for is of week 40"),
         ((PROJECT, "-o", "out", "--week", "0"), "'0' is no week"),

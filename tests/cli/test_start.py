@@ -107,4 +107,4 @@ def test_a_flag_before_the_command_is_refused_as_one_after_it_is(capsys) -> None
     for words in (["--loud", "editor", "status"], ["editor", "status", "--loud"]):
         with pytest.raises(SystemExit, match="2"):
             main(words)
-        assert "unrecognized arguments: --loud" in capsys.readouterr().err
+        assert "--loud: there is no such flag" in capsys.readouterr().err

@@ -70,7 +70,7 @@ def test_refusals(gull: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
     tight = ("--field", "20x20", "--margin", "10")
     cases = (
         ((gull, "-o", tmp_path / "page.txt"), 2, "give it that ending"),
-        ((SAMPLES / "gull.svg", "-o", tmp_path / "page.html"), 1, "use Make Layers first"),
+        ((SAMPLES / "gull.svg", "-o", tmp_path / "page.html"), 1, "use 'applique layers' first"),
         ((tmp_path / "none.dst", "-o", tmp_path / "page.html"), 1, "can't be opened"),
         ((gull, "-o", tmp_path / "page.html", *tight), 2, "smaller margin"),
     )

@@ -198,7 +198,7 @@ def test_file_that_is_not_there(out, tmp_path, capsys):
 
 def test_folder(out, tmp_path, capsys):
     told = refused(capsys, tmp_path, 1, tmp_path, "-o", out)
-    assert told == f"error: {tmp_path}: is a folder"
+    assert told == f"error: {tmp_path}: is a folder; give the name of a file"
 
 
 def test_good_page_beside_one_that_can_not_be_read(saved, out, tmp_path, capsys):
@@ -213,15 +213,18 @@ def test_good_page_beside_one_that_can_not_be_read(saved, out, tmp_path, capsys)
     [
         (("--numbers", "1,2,3"), "3 numbers are given, but 2 templates were found"),
         (("--numbers", "7,7"), "the number 7 is given twice; every template needs its own"),
-        (("--known-size", "9=20"), "there is no outline 9, whose size --known-size tells"),
-        (("--numbers", "1,,2"), "give numbers with commas between them"),
+        (
+            ("--known-size", "9=20"),
+            "there is no outline 9, whose size is given; check --known-size",
+        ),
+        (("--numbers", "1,,2"), "it names no number; give them with commas"),
         (("--first", "two"), "'two' is no whole number"),
         (("--first", "-1"), "it must lie between 0 and 99999"),
         (("--paper", "a9"), "'a9' is no paper; give a3, a4, a5, letter"),
         (("--known-size", "9"), "'9' is not of the form NUMBER=WIDTHxHEIGHT"),
-        (("--ink-edge", "inner"), "invalid choice: 'inner'"),
-        (("--dpi", "fine"), "invalid float value: 'fine'"),
-        (("--colour",), "unrecognized arguments: --colour"),
+        (("--ink-edge", "inner"), "--ink-edge: has no choice 'inner'; give near, centre or far"),
+        (("--dpi", "fine"), "--dpi: 'fine' is no number; give one"),
+        (("--colour",), "--colour: there is no such flag"),
     ],
 )
 def test_wrong_words(saved, out, tmp_path, capsys, words, told):

@@ -114,7 +114,7 @@ def test_a_drawing_that_was_never_saved_needs_a_folder(
 ) -> None:
     monkeypatch.setenv(DOCUMENT_VARIABLE, "")
     for folder in ("", "sheets"):
-        with pytest.raises(UsageError, match="save the drawing first, or name a folder"):
+        with pytest.raises(UsageError, match="never saved; save it first, or name a folder"):
             cut_into(parsed(layered), asked("cut", folder=folder))
     cut_into(parsed(layered), asked("cut", folder=tmp_path / "sheets"))
     assert "sea-blue-1.svg" in contents(tmp_path / "sheets")

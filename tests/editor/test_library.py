@@ -124,7 +124,9 @@ def test_an_unknown_number_is_one_sentence(editor: Editor, tmp_path: Path) -> No
     root = placed(editor, page(tmp_path, PAGES["mm"], "<rect/>"), templates="7, 99")
     tags = [etree.QName(element).localname for element in root.iter(v.svg("*"))]
     assert tags == ["svg", "defs", "rect"]
-    assert editor.told() == "99: the library has no such template; 'library list' shows all\n"
+    assert (
+        editor.told() == "99: the library has no such template; 'applique library list' shows all\n"
+    )
 
 
 @dataclass(frozen=True)

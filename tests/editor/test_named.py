@@ -41,7 +41,9 @@ def test_a_new_file_lies_beside_the_drawing(saved: Path, extensions: Path, tmp_p
 
 def test_beside_a_drawing_that_was_never_saved_is_nowhere(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv(DOCUMENT_VARIABLE, raising=False)
-    with pytest.raises(UsageError, match="save the drawing first, or say where"):
+    with pytest.raises(
+        UsageError, match="the drawing was never saved; save it first, or say where"
+    ):
         beside_drawing("gull.html", "say where")
 
 

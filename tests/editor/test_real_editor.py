@@ -190,7 +190,7 @@ def test_save_as_without_layers_is_a_sentence(
     editor: Editor, drawing: Path, tmp_path: Path
 ) -> None:
     assert editor.save_as(drawing, tmp_path / "x.dst") == b""
-    assert "there are no stitches to write; use Make Layers first" in editor.told()
+    assert "there are no stitches; use Make Layers first" in editor.told()
 
 
 def test_a_missing_python_is_one_sentence(

@@ -101,4 +101,6 @@ def test_without_a_picture_or_a_file_it_says_so(editor: Editor, tmp_path: Path) 
     drawing = tmp_path / "drawing.svg"
     drawing.write_text('<svg xmlns="http://www.w3.org/2000/svg" width="4in" height="3in"/>')
     editor.run_effect("scan", drawing, tmp_path / "out.svg")
-    assert editor.told() == "select a picture of a traced page, or name its file\n"
+    assert (
+        editor.told() == "no page is given; select a picture of a traced page, or name its file\n"
+    )

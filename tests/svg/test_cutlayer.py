@@ -60,6 +60,8 @@ def test_a_new_layer_is_hidden_and_an_old_one_left_as_the_user_has_it() -> None:
         ('ap:cut="outline" ap:grain="up" d="M0 0h9v9z"', "'up' is no angle"),
         ('ap:cut="allowance" ap:clips="M0 0 C1 1 2 2 3 3" d="M0 0h9v9z"', "is curved"),
         ('ap:cut="outline" ap:grain="nan" d="M0 0h9v9z"', "'nan' is no angle"),
+        ('ap:cut="outline" ap:flat="M0,0 L1e9,0" d="M0 0h9v9z"', "its ap:flat reaches 10 m"),
+        ('ap:cut="outline" ap:clips="M," d="M0 0h9v9z"', "can't be read"),
     ],
 )
 def test_faults_name_the_piece(attributes: str, complaint: str) -> None:

@@ -42,6 +42,13 @@ def test_an_open_path_is_a_line_in_the_colour_of_its_stroke() -> None:
     assert line.points[:, 1].max() == pytest.approx(34.5, abs=0.01)
 
 
+def test_a_line_to_one_place_and_back_is_open() -> None:
+    content = '<path ap:detail="line" fill="none" stroke="#c23b34" d="M20 30 h10 z"/>'
+    (line,) = only_detail(SEA + content).lines
+    assert not line.closed
+    assert line.points.tolist() == [[20, 30], [30, 30]]
+
+
 def test_a_closed_filled_shape_is_a_spot_in_the_colour_of_its_fill() -> None:
     found = only_detail(SEA + EYE)
     assert (found.style, found.thread.colour) == ("spot", "#222222")

@@ -43,6 +43,8 @@ def test_a_curve_is_no_stitch(data: str) -> None:
         "M0 0 l5 5 7",
         "M0 0 L nan 5",
         "5 5",
+        "M,",
+        "M1,1 L2,2 M , ",
         "M0 0 L5 x",
     ],
 )

@@ -28,6 +28,10 @@ def look_of(content: str, element_id: str = "x") -> Look:
         ("currentColor", None),
         ("#-12345", None),
         ("# 12345", None),
+        ("rgb(1e400, 0, 0)", "#ff0000"),
+        ("lab(50% 20 30)", None),
+        ("color()", None),
+        pytest.param(f"rgb({'9' * 5000}, 0, 0)", None, id="a channel of 5000 digits"),
         ("#1_2345", None),
     ],
 )
@@ -57,6 +61,15 @@ def test_colours(colour: str, expected: str | None) -> None:
         ("<style>@namespace svg url(x); svg|path{fill:red}</style><path id='x'/>", "#ff0000"),
         ("<style>path[q='a|b']{fill:red}</style><path id='x'/>", "#000000"),
         (f"<style>{' '.join(['g'] * 3000)} path{{fill:red}}</style><path id='x'/>", "#000000"),
+        pytest.param(
+            f"<style>path{{fill:red;{'(' * 1500}</style><path id='x'/>", "#000000", id="brackets"
+        ),
+        pytest.param(
+            f"<style>path{{fill:red;top:{'9' * 5000}}}</style><path id='x'/>",
+            "#000000",
+            id="digits",
+        ),
+        ("<style>[id='\\1 ']{fill:red} path{fill:teal}</style><path id='x'/>", "#008080"),
         ("<style>.sea{fill:teal}</style><path id='x' class='deep sea'/>", "#008080"),
         ("<style>#x{fill:teal} path{fill:red}</style><path id='x'/>", "#008080"),
         ("<style>g > path{fill:red}</style><g><path id='x'/></g>", "#ff0000"),

@@ -118,6 +118,7 @@ def test_an_editor_that_only_rewrites_numbers_edits_nothing() -> None:
         ('<path d="M0,0 L5"/>', "17 edge: its stitches can't be read"),
         ('<path transform="turn(1)" d="M0,0 L5,5"/>', "17 edge: its transform 'turn(1)'"),
         ('<path d="M0,0 L5,99999"/>', "17 edge: a stitch lies 10 m or more from the page"),
+        ('<path transform="skewX(90)" d="M0,0 L5,5"/>', "17 edge: a stitch lies 10 m or more"),
     ],
 )
 def test_what_can_not_be_sewn_names_the_step(content: str, complaint: str) -> None:
@@ -178,6 +179,13 @@ def test_what_the_user_put_into_the_layer_stays_where_it_is_seen() -> None:
 def test_a_copy_of_the_layer_leaves_nothing_sewn_twice() -> None:
     layer = layer_with('<path d="M1,1 L2,2"/>')
     root = drawing(layer + layer)
+    write_steps(root, [CASES["plain"]])
+    assert len(read_steps(root).steps) == 1
+
+
+def test_a_step_within_a_step_is_taken_out_with_it() -> None:
+    inner = '<g ap:step="edge" ap:thread="#2f6f8f"><path d="M3,3 L4,4"/></g>'
+    root = drawing(layer_with(f'<path d="M1,1 L2,2"/>{inner}'))
     write_steps(root, [CASES["plain"]])
     assert len(read_steps(root).steps) == 1
 

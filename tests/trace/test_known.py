@@ -120,7 +120,9 @@ def test_proportions_that_can_not_be(ruler):
 
 
 def test_outline_that_is_not_there():
-    with pytest.raises(UsageError, match="there is no outline 7, whose size --known-size tells"):
+    with pytest.raises(
+        UsageError, match="there is no outline 7, whose size is given; check --known-size"
+    ):
         trace("7=150x20", dpi=COARSE_DPI)
 
 
