@@ -15,8 +15,8 @@ from applique.resources import hoop_fields_text
 
 MOST_STEPS = 2_000
 """The editor can't be used meanwhile, so a search ends after so many steps with the best it has. A
-block of 200 parts takes 500 to 1,300 of them, in one or two seconds. A count and not a clock, so that
-the same drawing gives the same hoopings on any machine."""
+block of 200 parts takes 500 to 1,300 of them, in one or two seconds. A count and not a clock, so
+that the same drawing gives the same hoopings on any machine."""
 
 
 def names_fields(options: argparse.Namespace) -> bool:

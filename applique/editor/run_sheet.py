@@ -7,7 +7,7 @@ import argparse
 from lxml import etree
 
 from applique.carding import card_of
-from applique.editor.hoop_words import hoop_request, not_too_long, names_fields
+from applique.editor.hoop_words import hoop_request, names_fields, not_too_long
 from applique.editor.named import drawing_path, new_file
 from applique.editor.notify import finding_lines
 from applique.editor.sewing_pages import RUN_SHEET_ENDING

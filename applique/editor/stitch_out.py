@@ -8,7 +8,7 @@ import argparse
 from lxml import etree
 
 from applique.editor import browser
-from applique.editor.hoop_words import hoop_request, not_too_long, names_fields
+from applique.editor.hoop_words import hoop_request, names_fields, not_too_long
 from applique.editor.named import drawing_path, new_file
 from applique.editor.notify import finding_lines
 from applique.editor.sewing_pages import STITCH_OUT_ENDING

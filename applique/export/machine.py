@@ -158,12 +158,12 @@ def _written(units: _Units, colours: Sequence[Rgb], name: str, format: Format) -
 def _commands(units: _Units, format: Format) -> list[list[int]]:
     """The plan as library commands: STITCH..., TRIM, COLOR_CHANGE, JUMP, STITCH..., END."""
     commands: list[list[int]] = []
-    for number, block in enumerate(units.blocks):
+    for block in units.blocks:
         for position, run in enumerate(block):
             if commands:
                 x, y = commands[-1][:2]
                 commands.append([x, y, pe.TRIM])
-                if position == 0 and number > 0:
+                if position == 0:
                     commands.append([x, y, pe.COLOR_CHANGE])
             first = run[0].tolist()
             commands.append([*first, pe.JUMP])

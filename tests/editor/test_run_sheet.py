@@ -89,7 +89,9 @@ def test_a_drawing_that_was_never_saved_needs_a_folder(
     monkeypatch.setenv(DOCUMENT_VARIABLE, "")
     root = etree.fromstring(layered)
     for name in ("", "sheet.html"):
-        with pytest.raises(UsageError, match="never saved; save it first, or name the file with its"):
+        with pytest.raises(
+            UsageError, match="never saved; save it first, or name the file with its"
+        ):
             write_run_sheet(root, asked("run-sheet", file=name))
     write_run_sheet(root, asked("run-sheet", file=tmp_path / "sheet.html"))
     assert (tmp_path / "sheet.html").is_file()

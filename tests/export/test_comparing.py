@@ -120,3 +120,86 @@ def test_colours_count_only_where_both_store_them() -> None:
     assert compare(filed(FLAG, "dst"), filed(green, "pes")).equal
     assert compare(filed(FLAG, "pec"), filed(green, "pec")).same_colours is False
     assert compare(filed(FLAG, "pec"), filed(green, "jef")).same_colours is None
+
+
+def moved_by(*ways: tuple[float, float]) -> Sewn:
+    """The flag's plan with every penetration moved the first way, the later ones the later ways."""
+    steps = np.zeros((11, 2)) + ways[0]
+    steps[11 - len(ways) + 1 :] = np.array(ways[1:]).reshape(-1, 2)
+    runs, begin = [], 0
+    for block in FLAG.blocks:
+        for line in block.runs:
+            runs.append(line + steps[begin : begin + len(line)])
+            begin += len(line)
+    blocks = (
+        replace(FLAG.blocks[0], runs=tuple(runs[:2])),
+        replace(FLAG.blocks[1], runs=(runs[2],)),
+        replace(FLAG.blocks[2], runs=(runs[3],)),
+    )
+    return Sewn(replace(FLAG, blocks=blocks), "none", "plan")
+
+
+@pytest.mark.parametrize(
+    ("ways", "equal", "offset"),
+    [
+        # Within half a step of 0.1 mm nothing has moved.
+        ([(0.03, 0.03)], True, None),
+        ([(0.06, 0)], False, (0.06, 0)),
+        ([(0, -0.06)], False, (0, -0.06)),
+        ([(-2, 3)], False, (-2, 3)),
+        # Each may stray half a step from where the rest went.
+        ([(3, 1), (3.09, 1), (3, 1)], False, (3.045, 1)),
+        ([(3, 1), (3.11, 1), (3, 1)], False, None),
+        ([(3, 1), (3, 0.8), (3, 1)], False, None),
+    ],
+)
+def test_what_counts_as_moved(ways: list, equal: bool, offset: tuple | None) -> None:
+    found = compare(moved_by((0, 0)), moved_by(*ways))
+    assert found.equal is equal
+    assert found.offset_mm == (None if offset is None else pytest.approx(offset))
+
+
+@pytest.mark.parametrize(
+    ("number", "after_stops"), [(1, 0), (5, 0), (6, 1), (8, 1), (9, 2), (11, 2)]
+)
+def test_a_difference_is_told_after_how_many_stops_it_comes(number: int, after_stops: int) -> None:
+    """The flag has 5, 3 and 3 penetrations in its blocks."""
+    ways = [(0.0, 0.0)] * 11
+    ways[number - 1] = (0, 1)
+    found = compare(moved_by((0, 0)), moved_by((0, 0), *ways)).first
+    assert found is not None
+    assert (found.number, found.after_stops) == (number, after_stops)
+
+
+def test_a_comparison_is_told_to_a_script() -> None:
+    brick = run((110, 110), (112, 111), (114, 110.5678))
+    told = compare(
+        sewn_from_plan(FLAG), Sewn(with_block(FLAG, 2, brick), "exact", "plan")
+    ).as_dict()
+    assert told == {
+        "equal": False,
+        "stitches": (11, 11),
+        "stops": (2, 2),
+        "trims": (1, 1),
+        "same_stops": True,
+        "same_trims": True,
+        "same_colours": False,
+        "first": {
+            "number": 11,
+            "after_stops": 2,
+            "first_mm": (14.0, 10.0),
+            "second_mm": (14.0, 10.568),
+        },
+        "largest_mm": 0.568,
+        "mean_mm": 0.0516,
+        "offset_mm": None,
+    }
+
+
+def test_a_stop_too_few_is_told() -> None:
+    blue, sand, brick = FLAG.blocks
+    joined = replace(sand, runs=(*sand.runs, *brick.runs))
+    found = compare(sewn_from_plan(FLAG), sewn_from_plan(replace(FLAG, blocks=(blue, joined))))
+    assert found.stops == (2, 1)
+    assert not found.same_stops
+    assert not found.equal

@@ -10,6 +10,7 @@ from ezdxf import recover
 from ezdxf.document import Drawing
 from ezdxf.entities import DXFEntity
 
+from applique.cutting.nested import rectangle
 from applique.cutting.sheet import Sheet
 from applique.export.dxffile import dxf_file
 from applique.geometry.curves import flatten
@@ -90,6 +91,7 @@ def test_splines_are_rows_of_cubics_with_their_nodes_exactly() -> None:
         assert spline.dxf.degree == 3
         points = np.array(spline.control_points)[:, :2] * [1.0, -1.0] + [0.0, 305.0]  # type: ignore[attr-defined]
         assert points[:-1:3] == pytest.approx(curve.segments[:, 0], abs=1e-9)
+        assert {z for _, _, z in spline.control_points} == {0.0}  # type: ignore[attr-defined]
         assert len(points) == 3 * len(curve.segments) + 1
 
 
@@ -123,3 +125,40 @@ def test_the_same_sheet_gives_the_same_bytes_and_no_date() -> None:
     assert first == dxf_file(SHEET)
     assert b"2000-01-01" in first
     assert not ezdxf.options.write_fixed_meta_data_for_testing
+
+
+def test_the_view_shows_the_sheet_and_the_extents_are_those_of_all_that_is_cut() -> None:
+    """A sheet of 200 x 305 mm with a triangle of 50 x 20 mm; the inch goes where there is room."""
+    made = sheet([cut_piece(TRIANGLE)], [(140.0, 270.0)], stock=rectangle("scrap", 200.0, 305.0))
+    document = read(made)
+    (view,) = document.viewports.get("*Active")
+    assert tuple(view.dxf.center)[:2] == (100, 152.5)
+    assert view.dxf.height == 305
+    assert (document.header["$LIMMIN"], document.header["$LIMMAX"]) == ((0, 0), (200, 305))
+    inch = made.test_square.segments[:, 0]
+    (left, top), (right, bottom) = inch.min(axis=0), inch.max(axis=0)
+    assert document.header["$EXTMIN"] == pytest.approx((min(left, 140), 305 - max(bottom, 290), 0))
+    assert document.header["$EXTMAX"] == pytest.approx((max(right, 190), 305 - min(top, 270), 0))
+
+
+def test_what_a_pen_draws_lies_where_it_did() -> None:
+    drawn = read().modelspace().query("LWPOLYLINE[layer=='DRAWING']")
+    for entity, line in zip(drawn, SHEET.drawing, strict=True):
+        assert not entity.closed
+        found = np.array(entity.get_points("xy")) * [1.0, -1.0] + [0.0, 305.0]
+        assert found == pytest.approx(line, abs=1e-9)
+
+
+def test_layers_have_their_colours_and_splines_are_told_to_be_planar() -> None:
+    """AutoCAD Color Index: 7 is black on white, 30 orange, 5 blue, 3 green. DXF reference, SPLINE,
+    group 70: 8 is planar, 1 closed, 2 periodic."""
+    document = read()
+    colours = {layer.dxf.name: layer.color for layer in document.layers}
+    ours = {"CUT": 7, "TEMPLATE": 30, "DRAWING": 5, "TEST-SQUARE": 3}
+    assert {name: colours[name] for name in ours} == ours
+    splines = [entity for entity in rings_of(document) if entity.dxftype() == "SPLINE"]
+    assert [spline.dxf.flags for spline in splines] == [8, 8, 8]
+    # Piegl and Tiller: knots four times at the ends, three times at every node between them.
+    nodes = len(placed_curves()[-1].segments)
+    knots = [0.0, *(float(k) for k in range(nodes + 1) for _ in range(3)), float(nodes)]
+    assert list(splines[-1].knots) == knots  # type: ignore[attr-defined]

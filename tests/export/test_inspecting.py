@@ -11,6 +11,7 @@ from applique.hoops.fields import Field, read_fields
 from applique.model import Plan, Thread, ThreadBlock
 from applique.pipeline import read_plan
 from applique.proof.thread import BACK_SHARE, TAIL_MM, THICKNESS_MM, plausible, thread_use
+from applique.proof.time import USUAL_PACE
 from applique.resources import hoop_fields_text
 from tests.conftest import TESTS
 
@@ -68,6 +69,63 @@ def test_everything_is_told_to_a_script() -> None:
     assert told["colours_stored"] == "none"
     assert told["thread"]["tails_needle_mm"] == round(6 * TAIL_MM)
     assert [block["trims"] for block in told["blocks"]] == [2, 1]
+
+
+def test_a_script_is_told_every_figure() -> None:
+    """Steps of 3, 4, 2 and 2 mm. None of them swings back, so each takes its length and the 0.8 mm
+    of the layers of either thread: 11.4 mm of blue, 2.8 mm of red."""
+    pace = USUAL_PACE
+    minutes = 7 / pace.stitches_per_minute + (3 * pace.trim_seconds + pace.stop_seconds) / 60
+    told = figures_of(*TWO).as_dict()
+    fields = told.pop("fields")
+    assert fields[0] == {"field_mm": [100, 100], "turned": False}
+    assert told == {
+        "format": "PES stitch file",
+        "name": "Harbour",
+        "colours_stored": "exact",
+        "size_mm": [32, 8],
+        "extents_mm": {"left": 10, "right": 22, "up": 3, "down": 5},
+        "off_centre_mm": [6, 1],
+        "stitches": 7,
+        "stops": 1,
+        "trims": 3,
+        "jumps": 3,
+        "stitch_mm": {"shortest": 2, "median": 2.5, "longest": 4},
+        "blocks": [
+            {"colour": BLUE.colour, "name": "", "stitches": 5, "trims": 2},
+            {"colour": RED.colour, "name": "", "stitches": 2, "trims": 1},
+        ],
+        "thread": {
+            "spools": [
+                {"colour": BLUE.colour, "name": "", "needle_mm": 11, "bobbin_mm": 11},
+                {"colour": RED.colour, "name": "", "needle_mm": 3, "bobbin_mm": 3},
+            ],
+            "needle_mm": 14,
+            "bobbin_mm": 14,
+            "tails_needle_mm": 150,
+            "tails_bobbin_mm": 150,
+        },
+        "machine_minutes": round(minutes, 1),
+    }
+
+
+def test_figures_are_rounded_to_what_can_be_measured() -> None:
+    """A step of 1.3 mm right and 0.7 mm down is 1.4765 mm long."""
+    told = figures_of(ThreadBlock(BLUE, (run((0.2, -0.1), (1.5, 0.6)),))).as_dict()
+    assert told["stitch_mm"] == {"shortest": 1.48, "median": 1.48, "longest": 1.48}
+    assert told["extents_mm"] == {"left": -0.2, "right": 1.5, "up": 0.1, "down": 0.6}
+    assert told["size_mm"] == [1.3, 0.7]
+    assert told["off_centre_mm"] == [0.85, 0.25]
+
+
+@pytest.mark.parametrize(("right", "off"), [(10.9, None), (11.0, (0.5, 0)), (9.0, (-0.5, 0))])
+def test_off_centre_is_told_from_half_a_millimetre(right: float, off: tuple | None) -> None:
+    figures = figures_of(ThreadBlock(BLUE, (run((-10, 0), (0, 0), (right, 0)),)))
+    assert figures.off_centre_mm == (None if off is None else pytest.approx(off))
+
+
+def test_a_single_colour_has_no_stop() -> None:
+    assert figures_of(TWO[1]).stops == 0
 
 
 # Thread
@@ -128,6 +186,31 @@ def test_a_field_is_turned_only_where_it_must_be() -> None:
         ("200x200", False),
     ]
     assert [fit.turned for fit in fields_for(120, 120, fields)] == [False, False]
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "turned"),
+    [
+        (128, 178, [False]),
+        (128.1, 178, []),
+        (128, 178.1, []),
+        (178, 128, [True]),
+        (178.1, 128, []),
+        (178, 128.1, []),
+        (128, 128, [False]),
+    ],
+)
+def test_a_margin_of_1_mm_is_kept_on_each_side(
+    width: float, height: float, turned: list[bool]
+) -> None:
+    assert [fit.turned for fit in fields_for(width, height, [Field(130, 180)])] == turned
+
+
+def test_fields_come_by_their_area() -> None:
+    fields = (Field(300, 200), Field(130, 180), Field(100, 240), Field(240, 100))
+    fits = fields_for(50, 50, fields)
+    # 23,400 and twice 24,000 mm2, then 60,000.
+    assert [fit.field.size_mm for fit in fits] == [(130, 180), (100, 240), (240, 100), (300, 200)]
 
 
 def test_what_fits_no_field_is_told_none() -> None:

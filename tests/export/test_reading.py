@@ -2,6 +2,7 @@
 is damaged."""
 
 import contextlib
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,8 +18,11 @@ from applique.export.reading import (
     MOST_PACKED_STITCHES,
     read_machine,
     readable_suffixes,
+    reading_of_made,
 )
 from applique.model import Plan, Thread, ThreadBlock
+from applique.pictures.colours import HOOPING_COLOURS
+from applique.report import Finding
 from tests.export.tape import decode
 from tests.strategies import plans
 
@@ -96,6 +100,13 @@ def test_the_format_the_name_and_the_jumps_are_told() -> None:
     assert read_machine(machine_file(FLAG, "vp3").data, "vp3").jumps is None
 
 
+@pytest.mark.parametrize("suffix", ["dst", "pes", "exp"])
+def test_there_is_one_move_before_every_run_and_none_at_the_end(suffix: str) -> None:
+    """Of extents odd in sum too, for which one format needs a move at the end."""
+    odd = Plan("Harbour", (0.0, 0.0), (ThreadBlock(BLUE, (run((1, 1), (1.3, 1.4)),)),))
+    assert read_machine(machine_file(odd, suffix).data, suffix).jumps == 1
+
+
 def test_a_tape_whose_head_lists_threads_has_their_colours() -> None:
     data = machine_file(FLAG, "dst").data
     end = data.index(b"\x1a") if b"\x1a" in data[:512] else data[:512].rstrip(b" ").__len__()
@@ -109,6 +120,67 @@ def test_a_tape_whose_head_lists_threads_has_their_colours() -> None:
         "#445566",
         "#778899",
     ]
+
+
+def test_threads_that_a_file_lists_too_few_of_are_made_up() -> None:
+    data = machine_file(FLAG, "dst").data
+    end = data[:512].index(b"\x1a") if b"\x1a" in data[:512] else len(data[:512].rstrip(b" "))
+    listed = b"".join(b"TC:#%s,x,1\r" % colour for colour in (b"112233", b"445566"))
+    reading = read_machine((data[:end] + listed).ljust(512, b" ") + data[512:], "dst")
+    threads = [block.thread for block in reading.plan.blocks]
+    assert [thread.colour for thread in threads[:2]] == ["#112233", "#445566"]
+    assert [thread.name for thread in threads] == ["", "", "colour 3"]
+    (finding,) = reading.findings
+    assert (finding.code, finding.severity) == ("colours", "warning")
+
+
+def test_made_up_colours_begin_anew_where_there_are_no_more() -> None:
+    some = len(HOOPING_COLOURS)
+    blocks = [
+        ThreadBlock(thread, (run((100, 100), (103, 100)),))
+        for thread in (BLUE, RED) * ((some + 3) // 2)
+    ]
+    data = machine_file(Plan("Harbour", (100.0, 100.0), tuple(blocks)), "exp").data
+    threads = [block.thread for block in read_machine(data, "exp").plan.blocks]
+    assert len({thread.colour for thread in threads[:some]}) == some
+    assert threads[some].colour == threads[0].colour
+    assert [thread.name for thread in threads[some - 1 : some + 1]] == [
+        f"colour {some}",
+        f"colour {some + 1}",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("suffix", "carried"),
+    [
+        ("dst", "Abcdefghijklmnop"),
+        ("pes", "Abcdefgh"),
+        ("pec", "Abcdefgh"),
+        ("exp", ""),
+        ("jef", ""),
+        ("xxx", ""),
+    ],
+)
+def test_as_much_of_the_name_is_carried_as_the_format_holds(suffix: str, carried: str) -> None:
+    named = replace(FLAG, name="Abcdefghijklmnopqrstuvw")
+    assert read_machine(machine_file(named, suffix).data, suffix).design_name == carried
+
+
+def test_a_name_is_told_without_what_can_not_be_shown() -> None:
+    data = machine_file(FLAG, "dst").data.replace(b"Harbour", b"Har\x07our")
+    assert read_machine(data, "dst").design_name == "Harour"
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_a_file_just_made_is_told_as_if_it_were_read(suffix: str) -> None:
+    made = machine_file(FLAG, suffix)
+    told, read = reading_of_made(made, "Harbour", suffix), read_machine(made.data, suffix)
+    assert (told.title, told.colours, told.jumps) == (read.title, read.colours, read.jumps)
+    assert told.findings == read.findings
+    assert told.design_name == told.plan.name == "Harbour"
+    for one, other in zip(told.plan.blocks, read.plan.blocks, strict=True):
+        assert one.thread == other.thread
+        assert [line.tolist() for line in one.runs] == [line.tolist() for line in other.runs]
 
 
 # Formats that are only read
@@ -143,12 +215,33 @@ def test_a_packed_file_can_not_unpack_without_end() -> None:
         read_machine(packed(MOST_PACKED_STITCHES + 1), "hus")
 
 
+def test_a_packed_file_can_not_ask_for_a_table_of_codes_without_end() -> None:
+    data = packed(5)
+    begin = data.index(compress(bytearray(5))[:6])  # Where the third part tells its codes.
+    with pytest.raises(InputError, match="damaged"):
+        read_machine(data[:begin] + b"\xff" * 60, "hus")
+
+
+def test_a_file_can_not_list_colours_without_end() -> None:
+    with pytest.raises(InputError, match="damaged"):
+        read_machine(b"2\0\xff\xff" + bytes(20), "pcd")
+
+
 def test_a_needle_change_is_a_stop() -> None:
     """A U01 file by hand: needle 1, two stitches, needle 2, a stitch, end."""
     records = ((0xE9, 0, 0), (0x80, 0, 0), (0x80, 0, 30), (0xEA, 0, 0), (0x80, 10, 0), (0xF8, 0, 0))
     data = bytes(256) + b"".join(bytes(record) for record in records)
     blocks = read_machine(data, "u01").plan.blocks
     assert [sum(map(len, block.runs)) for block in blocks] == [2, 1]
+
+
+def test_stops_with_nothing_sewn_between_them_are_one() -> None:
+    """The same with a needle 3 that sews nothing before needle 2."""
+    records = ((0xE9, 0, 0), (0x80, 0, 0), (0x80, 0, 30), (0xEB, 0, 0), (0xEA, 0, 0), (0x80, 10, 0))
+    data = bytes(256) + b"".join(bytes(record) for record in (*records, (0xF8, 0, 0)))
+    blocks = read_machine(data, "u01").plan.blocks
+    assert [sum(map(len, block.runs)) for block in blocks] == [2, 1]
+    assert [block.thread.name for block in blocks] == ["colour 1", "colour 3"]
 
 
 def test_the_formats_that_can_be_read_begin_with_ours() -> None:
@@ -164,7 +257,7 @@ def test_the_formats_that_can_be_read_begin_with_ours() -> None:
     ("data", "suffix", "sentence"),
     [
         (b"", "dst", "is empty"),
-        (b"\0" * (LARGEST_BYTES + 1), "exp", "no machine file is so large"),
+        (b"\0" * (LARGEST_BYTES + 1), "exp", "million bytes, which no machine file does"),
         (b"\x89PNG\r\n" + bytes(600), "dst", "is a picture, a page or an archive"),
         (b"no machine file at all" * 9, "pes", "is no PES file, or is damaged"),
         (b"LA:empty".ljust(512) + b"\0\0\xf3", "dst", "holds no stitches"),
@@ -179,6 +272,33 @@ def test_what_is_no_machine_file_is_refused(data: bytes, suffix: str, sentence: 
 def test_a_suffix_that_no_machine_file_has_is_refused_with_those_that_can_be_read() -> None:
     with pytest.raises(UsageError, match=r"no machine file ends in '\.gcode'.*dst, pes.*hus"):
         read_machine(b"G0", "gcode")
+
+
+def test_what_reaches_further_than_any_fabric_is_damaged() -> None:
+    """An EXP file by hand: stitches of 12.7 mm to the right; no drawing is larger than 10 m."""
+    assert read_machine(bytes([127, 0]) * 787, "exp").plan.stitch_count == 787
+    with pytest.raises(InputError, match="is no EXP file, or is damaged"):
+        read_machine(bytes([127, 0]) * 788, "exp")
+
+
+@pytest.mark.parametrize("suffix", ["dst", "pes", "pec", "vp3", "xxx"])
+def test_a_file_without_its_end_is_told(suffix: str) -> None:
+    """Cut off in its last block of stitches."""
+    data = machine_file(FLAG, suffix).data
+    codes = {
+        finding.code
+        for size in range(len(data) // 2, len(data), 5)
+        for finding in _findings_of(data[:size], suffix)
+    }
+    assert "cut-off" in codes
+    assert "cut-off" not in {finding.code for finding in _findings_of(data, suffix)}
+
+
+def _findings_of(data: bytes, suffix: str) -> tuple[Finding, ...]:
+    try:
+        return read_machine(data, suffix).findings
+    except InputError:
+        return ()
 
 
 SAMPLES = {suffix: machine_file(FLAG, suffix).data for suffix in FORMATS}

@@ -38,3 +38,19 @@ def test_a_stand_in_is_plainly_another_colour(colour: str) -> None:
 def test_the_nearest_of_a_palette() -> None:
     assert nearest((250, 250, 250), PALETTE) == (255, 255, 255)
     assert nearest((180, 40, 40), PALETTE) == (200, 30, 30)
+
+
+# 45 % of the way to white or black, rounded; a colour whose channels sum to less than 384 is dark.
+@pytest.mark.parametrize(
+    ("colour", "stand_in"),
+    [
+        ("#000000", (115, 115, 115)),
+        ("#ffffff", (140, 140, 140)),
+        ("#808080", (70, 70, 70)),
+        ("#7f8080", (185, 185, 185)),
+        ("#640a00", (170, 120, 115)),
+    ],
+)
+def test_a_dark_colour_is_lightened_and_a_light_one_darkened(colour: str, stand_in: tuple) -> None:
+    second = block_colours(blocks(colour, colour), FORMATS["pes"], [])[1]
+    assert second == pytest.approx(stand_in, abs=0.51)

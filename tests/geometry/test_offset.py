@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from applique.geometry.offset import arc_segments, grown, grown_mitred, shrunk
-from tests.shapes import circle, ellipse, rectangle, square
+from tests.shapes import circle, ellipse, polygon, rectangle, square
 from tests.strategies import star_shapes
 
 STADIUM = shapely.LineString([(0, 0), (40, 0)]).buffer(15, quad_segs=400)
@@ -52,8 +52,29 @@ def test_offsets_agree_with_a_finely_divided_buffer(
 
 @pytest.mark.parametrize("radius", [0.05, 0.3, 1.0, 5.0, 50.0])
 def test_arcs_have_just_the_chords_they_need(radius: float) -> None:
-    sagitta = radius * (1 - math.cos(math.pi / 4 / arc_segments(radius)))
-    assert sagitta <= 0.01 + 1e-12
+    def sagitta(chords: int) -> float:
+        return radius * (1 - math.cos(math.pi / 4 / chords))
+
+    chords = arc_segments(radius)
+    assert sagitta(chords) <= 0.01 + 1e-12
+    assert chords == 2 or sagitta(chords - 1) > 0.01
+
+
+def test_the_smallest_arcs_have_two_chords() -> None:
+    assert arc_segments(0.01) == arc_segments(0.0) == arc_segments(0.02) == 2
+    # 50 mm within 0.2 mm: half a chord turns by acos(0.996) = 5.13 degrees (computed).
+    assert arc_segments(50.0, 0.2) == math.ceil(90 / (2 * 5.13))
+
+
+def test_a_mitre_goes_up_to_its_limit() -> None:
+    """A tip of angle a is mitred to d / sin(a / 2), up to 2.5 d: at 47.2 degrees, not at 46.9."""
+    for degrees, corners in ((60.0, 3), (47.3, 3), (46.9, 4), (20.0, 4)):
+        half = math.radians(degrees / 2)
+        base = 30 * math.tan(half)
+        moved = grown_mitred(polygon([(0, 0), (-base, 30), (base, 30)]), 2.0)
+        assert len(moved.geoms[0].exterior.coords) - 1 == corners
+        if corners == 3:
+            assert -moved.bounds[1] == pytest.approx(2.0 / math.sin(half))
 
 
 def test_shrinking_too_far_leaves_nothing() -> None:
