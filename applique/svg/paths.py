@@ -6,7 +6,6 @@ path's own units; who calls moves them to millimetres.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterator
 
@@ -14,6 +13,7 @@ import numpy as np
 
 from applique.geometry.curves import quadratic
 from applique.model import Curve
+from applique.svg.arcs import FLATTEST, arc_segments
 from applique.units import NUMBER, compact, read_number
 
 _COMMAND = re.compile(r"\s*([MmZzLlHhVvCcSsQqTtAa])")
@@ -30,9 +30,6 @@ _ARC_COUNTS = 8
 
 CLOSED_WITHIN = 1e-6
 """A sub-path whose end is this near to its start, as a share of its size, is closed."""
-
-ARC_STEP_RADIANS = math.pi / 4
-"""Arcs become cubics of at most 45 degrees: wrong by 4e-6 of the radius, a micrometre in 250 mm."""
 
 
 def parse_path(data: str) -> list[Curve]:
@@ -205,7 +202,8 @@ class _Pen:
     def _arc(self, shape: list[float], end: np.ndarray) -> None:
         if np.all(end == self._here):
             return
-        if shape[0] == 0 or shape[1] == 0:
+        least, largest = sorted((abs(shape[0]), abs(shape[1])))
+        if least <= FLATTEST * largest:
             self._line(end)
             return
         for segment in arc_segments(self._here, shape, end):
@@ -215,52 +213,3 @@ class _Pen:
         self._segments.append(segment)
         self._straight.append(straight)
         self._here = segment[3]
-
-
-def arc_segments(start: np.ndarray, shape: list[float], end: np.ndarray) -> list[np.ndarray]:
-    """An elliptical arc as cubics (4, 2). `shape` is rx, ry, rotation, large-arc, sweep."""
-    rx, ry = abs(shape[0]), abs(shape[1])
-    tilt = math.radians(shape[2])
-    turn = np.array([[math.cos(tilt), -math.sin(tilt)], [math.sin(tilt), math.cos(tilt)]])
-    half = turn.T @ (start - end) / 2
-    # Radii too small to reach are scaled up (B.2.5).
-    reach = (half[0] / rx) ** 2 + (half[1] / ry) ** 2
-    if reach > 1:
-        rx, ry = rx * math.sqrt(reach), ry * math.sqrt(reach)
-    squares = (rx * half[1]) ** 2 + (ry * half[0]) ** 2
-    root = math.sqrt(max(0.0, (rx * ry) ** 2 / squares - 1.0))
-    sign = -1.0 if bool(shape[3]) == bool(shape[4]) else 1.0
-    middle = sign * root * np.array([rx * half[1] / ry, -ry * half[0] / rx])
-    first = math.atan2((half[1] - middle[1]) / ry, (half[0] - middle[0]) / rx)
-    last = math.atan2((-half[1] - middle[1]) / ry, (-half[0] - middle[0]) / rx)
-    sweep = (last - first) % (2 * math.pi)
-    if not shape[4]:
-        sweep -= 2 * math.pi
-    centre = turn @ middle + (start + end) / 2
-    segments = ellipse_segments(centre, turn * np.array([rx, ry]), first, sweep)
-    segments[0][0], segments[-1][3] = start, end
-    return segments
-
-
-def ellipse_segments(
-    centre: np.ndarray, axes: np.ndarray, first: float, sweep: float
-) -> list[np.ndarray]:
-    """Cubics along an ellipse. `axes` is a (2, 2) matrix whose columns are its half-axes; angles in
-    radians."""
-    count = max(1, math.ceil(abs(sweep) / ARC_STEP_RADIANS - 1e-9))
-    angles = first + sweep * np.arange(count + 1) / count
-    handle = 4 / 3 * math.tan(sweep / count / 4)
-    around = np.stack([np.cos(angles), np.sin(angles)], axis=1)
-    along = np.stack([-np.sin(angles), np.cos(angles)], axis=1)
-    segments = []
-    for k in range(count):
-        unit = np.array(
-            [
-                around[k],
-                around[k] + handle * along[k],
-                around[k + 1] - handle * along[k + 1],
-                around[k + 1],
-            ]
-        )
-        segments.append(unit @ axes.T + centre)
-    return segments

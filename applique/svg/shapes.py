@@ -10,7 +10,8 @@ from lxml import etree
 
 from applique.geometry.curves import polyline
 from applique.model import Curve
-from applique.svg.paths import ellipse_segments, parse_path
+from applique.svg.arcs import ellipse_segments
+from applique.svg.paths import parse_path
 from applique.svg.viewport import Viewport, length_of
 from applique.svg.vocabulary import SHAPES
 from applique.units import numbers_in

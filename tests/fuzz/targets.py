@@ -47,7 +47,7 @@ from applique.threads.table import read_spools
 from applique.units import FURTHEST_MM
 
 _NO_NUMBER = re.compile(r"nan\b|inf\b", re.IGNORECASE)
-_MAY_BE_NONE = re.compile(r"nan|inf|e\+?\d{3}|\d{300}", re.IGNORECASE)
+_MAY_BE_NONE = re.compile(r"nan|inf|e\+?[\d_]{3}|\d{300}", re.IGNORECASE)
 """Inputs that hold a number which is none, or is beyond what a float can hold, may be told so."""
 
 _SLACK_MM = 1.0

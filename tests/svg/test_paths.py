@@ -92,6 +92,21 @@ def test_a_quarter_circle_is_one() -> None:
     assert radii == pytest.approx(50, abs=0.001)
 
 
+# SVG 2, B.2.5: radii that don't reach are scaled up until they do; without a height it is a line.
+@pytest.mark.parametrize("radius", ["5", "1e-9", "1e-320"])
+def test_radii_that_are_too_small_become_half_a_circle(radius: str) -> None:
+    (arc,) = parse_path(f"M0 0 A{radius} {radius} 0 0 1 20 0")
+    from_the_middle = np.hypot(*(flatten(arc, 0.0001) - [10.0, 0.0]).T)
+    assert from_the_middle == pytest.approx(10, abs=0.001)
+
+
+@pytest.mark.parametrize("radii", ["0 3", "2 0", "2 1e-320", "2 1e-10"])
+def test_an_arc_of_a_flat_ellipse_is_a_line(radii: str) -> None:
+    (arc,) = parse_path(f"M0 0 A{radii} 0 0 1 20 4")
+    assert arc.segments.shape == (1, 4, 2)
+    assert flatten(arc, 0.0001) == pytest.approx(np.array([[0.0, 0.0], [20.0, 4.0]]))
+
+
 @given(st.lists(st.tuples(st.floats(-999, 999), st.floats(-999, 999)), min_size=3, max_size=9))
 def test_written_paths_read_back(points: list[tuple[float, float]]) -> None:
     curve = polyline(np.round(np.array(points), 3), closed=True)
