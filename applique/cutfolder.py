@@ -9,8 +9,8 @@ from pathlib import Path
 
 from applique.cutsheets.files import AGAIN
 from applique.cutting.record import RECORD
-from applique.errors import OutputError
-from applique.files import leftovers_told
+from applique.errors import InputError, OutputError
+from applique.files import leftovers_told, read_plain
 from applique.report import Finding
 
 
@@ -23,10 +23,14 @@ def check_folder(folder: Path) -> None:
 def kept_nestings(folder: Path) -> Mapping[str, object]:
     """The records of an earlier nesting in a folder; none where there is none that can be read."""
     try:
-        found = json.loads((folder / RECORD).read_text("utf-8"))
-    except (OSError, ValueError, RecursionError):
+        found = json.loads(read_plain(folder / RECORD, _LARGEST_RECORD, "a record of a nesting"))
+    except (InputError, ValueError, RecursionError):
         return {}
     return found if isinstance(found, dict) else {}
+
+
+_LARGEST_RECORD = 20_000_000
+"""Bytes. A piece takes some 100, so this is enough for 200,000 pieces."""
 
 
 def leftovers_of(folder: Path, files: Iterable[str]) -> list[Finding]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -48,6 +50,18 @@ def test_nothing_is_told_where_nothing_was_written(tmp_path: Path) -> None:
 @pytest.mark.parametrize("record", [b"", b"[1]", b"{", b"\xff", b"[" * 100_000])
 def test_a_damaged_record_is_none(tmp_path: Path, record: bytes) -> None:
     (tmp_path / RECORD).write_bytes(record)
+    assert kept_nestings(tmp_path) == {}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there are no pipes in folders there")
+def test_a_pipe_is_no_record(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / RECORD)
+    assert kept_nestings(tmp_path) == {}
+
+
+def test_a_record_without_end_is_none(tmp_path: Path) -> None:
+    with (tmp_path / RECORD).open("wb") as stream:
+        stream.truncate(10**12)
     assert kept_nestings(tmp_path) == {}
 
 

@@ -56,7 +56,8 @@ def gather(root: etree._Element, told: Told) -> Gathered:
     page_mm = _page_mm(root)
     _tell_of_the_document(root, told)
     shapes = []
-    for number, item in enumerate(drawn(root), start=1):
+    # All at once: a document that draws without end is refused before anything is made of it.
+    for number, item in enumerate(list(drawn(root)), start=1):
         shape = _shape(item, _name(item, number), painter, told)
         if shape is not None and page_mm is not None and _is_beside(shape, page_mm):
             told.add("off-page", shape.name)

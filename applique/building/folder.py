@@ -10,6 +10,7 @@ import contextlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
+from stat import S_ISREG
 
 from applique.building.digest import digest_of_bytes
 from applique.building.record import Record, read_record, record_bytes
@@ -184,7 +185,9 @@ class BuildFolder:
         """The digest of a file; None if there is none. Nobody but us writes here meanwhile."""
         if name not in self._digests:
             try:
-                self._digests[name] = digest_of_bytes(self._at(name).read_bytes())
+                is_plain = S_ISREG(self._at(name).stat().st_mode)  # A pipe would never end.
+                data = self._at(name).read_bytes() if is_plain else None
+                self._digests[name] = "" if data is None else digest_of_bytes(data)
             except FileNotFoundError:
                 self._digests[name] = None
             except OSError:

@@ -12,7 +12,11 @@ from applique.threads.table import read_spools
 from applique.tomltext import read_toml
 
 _LARGEST = 200_000_000
-"""Bytes. No drawing, library or picture of a quilt is larger."""
+"""Bytes. No drawing, library or picture of a quilt is larger; nor are all libraries of a layout."""
+
+_LARGEST_TEXT = 2_000_000
+"""Bytes. No layout is larger, and no table of threads; the reader of TOML takes a few seconds for
+so many."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,13 +30,15 @@ class Source:
 
 def source_of(entry: BlockEntry, folder: Path) -> Source:
     """The files of a block; raises InputError naming the one that can't be read."""
-    data = read_within(entry.file, folder)
     if not entry.is_layout:
-        return Source(entry.file, data)
-    libraries = [
-        (name, read_within(_beside(entry.file, name), folder))
-        for name in _libraries_in(data, entry)
-    ]
+        return Source(entry.file, read_within(entry.file, folder))
+    data = read_within(entry.file, folder, _LARGEST_TEXT)
+    libraries: list[tuple[str, bytes]] = []
+    for name in _libraries_in(data, entry):
+        libraries.append((name, read_within(_beside(entry.file, name), folder)))
+        if sum(len(read) for _, read in libraries) > _LARGEST:
+            most = f"{_LARGEST // 1_000_000} MB"
+            raise InputError(f"{entry.file}: its libraries have more than {most}; name fewer")
     return Source(entry.file, data, tuple(libraries))
 
 
@@ -41,7 +47,7 @@ def spools_of(project: Project, folder: Path) -> tuple[Spool, ...]:
     InputError if it can't be read."""
     if not project.thread_file:
         return project.spools
-    data = read_within(project.thread_file, folder)
+    data = read_within(project.thread_file, folder, _LARGEST_TEXT)
     try:
         return read_spools(data.decode("utf-8-sig"))
     except UnicodeDecodeError:
@@ -50,16 +56,16 @@ def spools_of(project: Project, folder: Path) -> tuple[Spool, ...]:
         raise InputError(f"{project.thread_file}: {problem}", problem.findings) from None
 
 
-def read_within(name: str, folder: Path) -> bytes:
-    """The bytes of a file by its name in a folder, or below it; else raises InputError, which names
-    it as quilt.toml does."""
+def read_within(name: str, folder: Path, most_bytes: int = _LARGEST) -> bytes:
+    """The bytes of a file by its name in a folder, or below it; else, or if it has more than are
+    allowed, raises InputError, which names it as quilt.toml does."""
     path = folder / name
     try:
         if folder.resolve() not in path.resolve().parents:
             raise InputError(f"{name}: lies outside the folder of quilt.toml; copy it there")
         if not path.is_file():
             raise InputError(f"{name}: {_why_no_file(path)}")
-        if path.stat().st_size > _LARGEST:
+        if path.stat().st_size > most_bytes:
             raise InputError(f"{name}: is too large for a file of a quilt; name another")
         return path.read_bytes()
     except (OSError, ValueError, RuntimeError):  # ValueError: a name that no file can have.

@@ -41,12 +41,12 @@ def editor_program() -> Program:
 
 def user_data() -> Path:
     """The user's folder, as the editor itself tells it; raises EditorError."""
-    return Path(_answer("--user-data-directory", "where its own files belong")[-1])
+    return _folder("--user-data-directory", "where its own files belong")
 
 
 def system_data() -> Path:
     """The folder of what comes with the editor; raises EditorError."""
-    return Path(_answer("--system-data-directory", "where its own files are")[-1])
+    return _folder("--system-data-directory", "where its own files are")
 
 
 def editor_version() -> tuple[int, ...]:
@@ -56,6 +56,15 @@ def editor_version() -> tuple[int, ...]:
     if numbers is None:
         raise EditorError(f"{editor_program().path} did not say its version; is it Inkscape?")
     return tuple(int(number) for number in numbers[1].split("."))
+
+
+def _folder(flag: str, what: str) -> Path:
+    """The folder that the editor names to a flag. What is no whole path is none of its folders:
+    files put there would lie in the folder that the command happens to run in."""
+    told = _answer(flag, what)[-1]
+    if not told.isprintable() or not Path(told).is_absolute():
+        raise EditorError(f"{editor_program().path} did not say {what}; is it Inkscape?")
+    return Path(told)
 
 
 def _answer(flag: str, what: str) -> list[str]:

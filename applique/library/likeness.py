@@ -27,6 +27,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from applique.errors import InputError
 from applique.library.alignment import States, best_of_each, flipped, laid, likely_turns, turned
 from applique.library.signature import Signatures, signatures_of
 
@@ -61,6 +62,10 @@ _PAIRS_AT_ONCE = 100_000
 _LAID_AT_ONCE = 4096
 """Turns of so many pairs are compared at a time: 100 MB."""
 
+MOST_PAIRS = 15_000
+"""Laid over each other in one go; each takes up to 0.6 ms, most where every turn is as likely, as
+of circles. A library of 2,000 templates full of near misses has some 2,300."""
+
 Shape: TypeAlias = MultiPolygon | Polygon
 
 
@@ -85,14 +90,16 @@ class Likeness:
 
 
 def likenesses(shapes: Sequence[Shape]) -> tuple[Likeness, ...]:
-    """All pairs alike of shapes in mm, `first` before `second`, in order."""
+    """All pairs alike of shapes in mm, `first` before `second`, in order. Raises InputError where
+    too many are alike at first sight."""
     signatures = signatures_of(shapes)
     pairs = _candidates(signatures, signatures)
     return _alike(signatures, signatures, pairs[pairs[:, 0] < pairs[:, 1]])
 
 
 def likenesses_between(known: Sequence[Shape], new: Sequence[Shape]) -> tuple[Likeness, ...]:
-    """All pairs alike of a known shape, `first`, and a new one, `second`, in order."""
+    """All pairs alike of a known shape, `first`, and a new one, `second`, in order. Raises
+    InputError where too many are alike at first sight."""
     one, other = signatures_of(known), signatures_of(new)
     return _alike(one, other, _candidates(one, other))
 
@@ -129,6 +136,11 @@ def _candidates(one: Signatures, other: Signatures) -> np.ndarray:
 
 def _alike(one: Signatures, other: Signatures, pairs: np.ndarray) -> tuple[Likeness, ...]:
     """Those of the pairs that are alike, some thousands at a time."""
+    if len(pairs) > MOST_PAIRS:
+        raise InputError(
+            f"{len(pairs)} pairs of templates are alike at first sight, too many to lay over each "
+            "other; divide the library"
+        )
     return tuple(
         likeness
         for k in range(0, len(pairs), _LAID_AT_ONCE)

@@ -76,6 +76,10 @@ class Library:
         )
 
 
+MOST_SYMBOLS = 5_000
+"""In one library. Its commands take a second or two for 2,000, and memory for each."""
+
+
 def new_library(title: str) -> Library:
     """An empty library."""
     root = new_document(*_PAGE_MM)
@@ -97,6 +101,10 @@ def read_library(root: etree._Element) -> Library:
     symbols = list(root.iter(v.svg("symbol")))
     if not symbols and root.get(v.ROOT_LIBRARY) is None:
         raise InputError("this is no library: it holds no symbols; see 'applique library add'")
+    if len(symbols) > MOST_SYMBOLS:
+        raise InputError(
+            f"the library has {len(symbols)} symbols; put {MOST_SYMBOLS} at most into one file"
+        )
     findings = [*_newer(root), *_doubled_ids(symbols)]
     entries = []
     for symbol in symbols:

@@ -96,11 +96,14 @@ def entry_of(symbol: etree._Element) -> Entry:
     name = (tagged or title or own_id).strip()
     if not name:
         raise InputError("a symbol has neither a name, a title nor an id; give it a title")
+    number, set_name = str(symbol.get(v.TEMPLATE_NUMBER, name)), str(symbol.get(v.TEMPLATE_SET, ""))
+    if set_name + number != name:  # Edited by hand: the name is what blocks know it by.
+        number, set_name = name, ""
     return Entry(
         symbol,
         name,
-        str(symbol.get(v.TEMPLATE_NUMBER, name)),
-        str(symbol.get(v.TEMPLATE_SET, "")),
+        number,
+        set_name,
         _version(symbol, name),
         str(symbol.get(v.TEMPLATE_PAGE, "")),
         _size(symbol),

@@ -7,6 +7,7 @@ in a PDF has the letters of Windows code page 1252 (PDF 32000-1, annex D).
 from __future__ import annotations
 
 import unicodedata
+from bisect import bisect_left
 from functools import lru_cache
 
 _REGULAR = (
@@ -81,10 +82,13 @@ def shortened(text: str, size_mm: float, room_mm: float, bold: bool = False) -> 
     """As much of a text as fits, with an ellipsis where it was cut."""
     if text_width_mm(text, size_mm, bold) <= room_mm:
         return text
-    kept = text
-    while kept and text_width_mm(kept.rstrip() + "…", size_mm, bold) > room_mm:
-        kept = kept[:-1]
-    return kept.rstrip() + "…"
+
+    def is_too_wide(count: int) -> bool:
+        return text_width_mm(text[:count].rstrip() + "…", size_mm, bold) > room_mm
+
+    # Halved again and again: a name may have a million letters.
+    fitting = bisect_left(range(1, len(text) + 1), True, key=is_too_wide)
+    return text[:fitting].rstrip() + "…"
 
 
 def titled(name: str, rest: str, size_mm: float, room_mm: float) -> str:

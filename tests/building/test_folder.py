@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -67,6 +69,14 @@ def test_a_file_changed_since_is_left_as_it_is_until_it_is_moved_away(tmp_path: 
 
 def test_a_folder_in_the_way_is_left_as_it_is(tmp_path: Path) -> None:
     (tmp_path / "a.svg").mkdir()
+    assert [it.code for it in BuildFolder(tmp_path).put("t", "k", made(a_svg=b"1"))] == [
+        "in-the-way"
+    ]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there are no pipes in folders there")
+def test_a_pipe_in_the_way_is_left_as_it_is_and_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "a.svg")
     assert [it.code for it in BuildFolder(tmp_path).put("t", "k", made(a_svg=b"1"))] == [
         "in-the-way"
     ]

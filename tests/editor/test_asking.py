@@ -43,6 +43,19 @@ def test_a_program_that_is_no_editor(
     assert message in str(caught.value)
 
 
+@needs_scripts
+@pytest.mark.parametrize("folder", ["ink", "/home/\x1b[2Jink"])
+def test_what_is_no_whole_path_is_no_folder_of_its(
+    folder: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    program = write_stand_in(tmp_path / "editor", Path(folder), "1.4", Path(folder))
+    monkeypatch.setenv("UNDERLAP_EDITOR", str(program))
+    with pytest.raises(EditorError, match="did not say where its own files belong; is it"):
+        asking.user_data()
+    with pytest.raises(EditorError, match="did not say where its own files are; is it"):
+        asking.system_data()
+
+
 def test_an_answer_in_the_code_page_of_a_console(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(locale, "getpreferredencoding", lambda do_setlocale: "cp1252")
     assert asking._text("C:\\Users\\Zoë".encode("cp1252")) == "C:\\Users\\Zoë"

@@ -13,9 +13,10 @@ from applique.errors import InputError
 from applique.files import parse_svg, read_svg, svg_bytes
 from applique.library.adding import add_templates
 from applique.library.checking import check_library
+from applique.library.merging import merge_library
 from applique.library.outlines import outlines_of
 from applique.library.pieces import templates_in
-from applique.library.shelf import Library, read_library
+from applique.library.shelf import Library, new_library, read_library
 from applique.svg import vocabulary as v
 from tests.conftest import TESTS
 from tests.shapes import drawing
@@ -244,6 +245,20 @@ def test_a_block_composed_by_hand_is_no_library() -> None:
         read(data)
 
 
+def test_a_name_that_its_number_and_set_do_not_spell_is_taken_whole() -> None:
+    tags = 'ap:template="gull" ap:template-set="HB" ap:template-number="7"'
+    other = read(document(f'<symbol id="a" {tags}>{SQUARE}</symbol>'))
+    assert [(entry.name, entry.set_name, entry.number) for entry in other.entries] == [
+        ("gull", "", "gull")
+    ]
+    assert merge_library(new_library("Set"), other).added == ("gull",)
+
+
 def test_a_document_without_symbols_is_no_library() -> None:
     with pytest.raises(InputError, match="it holds no symbols"):
         read(document(SQUARE))
+
+
+def test_a_library_of_too_many_symbols_is_refused() -> None:
+    with pytest.raises(InputError, match="has 5001 symbols; put 5000 at most into one file"):
+        read(document("<symbol/>" * 5001))

@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, affinity
 
+from applique.errors import InputError
 from applique.library.likeness import MOST_MM, OFF_MM, compare, likenesses, likenesses_between
 from applique.library.signature import signatures_of
 from tests.benchmarks.library import anywhere, planted_library, retraced
@@ -182,3 +183,9 @@ def test_a_hole_tells_which_of_many_turns_is_the_right_one(degrees: float) -> No
 def regular(corners: int, radius_mm: float) -> np.ndarray:
     angles = 2 * np.pi * np.arange(corners) / corners
     return radius_mm * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+
+
+def test_too_many_that_are_alike_at_first_sight_are_not_laid_over_each_other() -> None:
+    """180 circles make 16,110 pairs."""
+    with pytest.raises(InputError, match="16110 pairs .* divide the library"):
+        likenesses([circle(20)] * 180)

@@ -51,6 +51,16 @@ def test_anything_can_be_printed(text: str) -> None:
     printable(text).encode("cp1252")
 
 
+def test_of_a_text_that_does_not_fit_as_much_is_kept_as_there_is_room_for() -> None:
+    assert shortened("mm mm mm", 1000.0, 833.0 * 3 + 1000.0) == "mm m…"
+    assert shortened("mm mm mm", 1000.0, 833.0 * 2 + 1000.0) == "mm…"
+    assert shortened("mm", 1000.0, 1.0) == "…"
+
+
+def test_a_name_of_a_million_letters_is_made_to_fit_at_once() -> None:
+    assert len(shortened("m" * 1_000_000, 1.0, 83.3 + 1.0)) == 101
+
+
 def test_texts_are_made_to_fit() -> None:
     text = "a fabric with a name that goes on and on"
     assert text_width_mm(shortened(text, 3.0, 20.0), 3.0) <= 20.0
