@@ -187,5 +187,5 @@ def regular(corners: int, radius_mm: float) -> np.ndarray:
 
 def test_too_many_that_are_alike_at_first_sight_are_not_laid_over_each_other() -> None:
     """180 circles make 16,110 pairs."""
-    with pytest.raises(InputError, match="16110 pairs .* divide the library"):
+    with pytest.raises(InputError, match=r"16110 pairs .* divide the library"):
         likenesses([circle(20)] * 180)
