@@ -60,21 +60,22 @@ _LARGEST_PICTURE = 400_000_000
 """Bytes. No page is larger; what is, is no picture of one."""
 
 
-def read_plain(path: Path, most_bytes: int, what: str) -> bytes:
+def read_plain(path: Path, most_bytes: int, what: str, called: str = "") -> bytes:
     """The bytes of a plain file, which pipes and devices are not: they may have no end. Raises
-    InputError if they can't be had, or are more than any file has that is `what`."""
+    InputError, with its path or as it is `called`, if it can't be had or too large for `what`."""
+    name = called or str(path)
     try:
         found = path.stat()
         if not stat.S_ISREG(found.st_mode):
             kind = "a folder" if stat.S_ISDIR(found.st_mode) else "no plain file"
-            raise InputError(f"{path}: is {kind}; give the name of a file")
+            raise InputError(f"{name}: is {kind}; give the name of a file")
         if found.st_size > most_bytes:
-            raise InputError(f"{path}: is too large for {what}; name another file")
+            raise InputError(f"{name}: is too large for {what}; name another file")
         return path.read_bytes()
     except PermissionError:
-        raise InputError(f"{path}: can't be opened; see that you may read it") from None
+        raise InputError(f"{name}: can't be opened; see that you may read it") from None
     except (OSError, ValueError):  # ValueError: a name that no file can have.
-        raise InputError(f"{path}: can't be opened; check its name") from None
+        raise InputError(f"{name}: can't be opened; check its name") from None
 
 
 _MOST_NAMED = 6
@@ -265,6 +266,5 @@ def leftovers_told(
     )
     if not old:
         return []
-    named = first_of(old, _MOST_NAMED)
-    text = f"{what} lie there too: {named}; remove what is outdated"
+    text = f"{what} lie there too: {first_of(old, _MOST_NAMED)}; remove what is outdated"
     return [warning("leftover", str(folder), text)]

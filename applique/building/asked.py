@@ -23,9 +23,6 @@ CUT_FILES = "cut files"
 FABRICS = "fabrics"
 """The fact of a block's layers that names the fabrics that show in it."""
 
-FACTS = "block"
-"""The fact of a block's hoopings that holds what the block comes to."""
-
 INDEX = "index.html"
 SHOPPING = "shopping-list.html"
 SHOPPING_TEXT = "shopping-list.txt"

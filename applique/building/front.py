@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from applique.building.asked import FACTS, BlockShown, CutShown, FrontAsked
+from applique.building.asked import BlockShown, CutShown, FrontAsked
 from applique.building.block_tasks import WORKS
 from applique.building.cut_tasks import CUTTING
 from applique.building.files import BlockFiles
 from applique.building.folder import BuildFolder
 from applique.building.link_words import cut_words, natural_order, sewn_words
 from applique.building.plan import Plan
+from applique.building.record import FACTS
 from applique.building.running import Outcome
 from applique.building.task import Task
 from applique.cutting.needed import FabricNeeded

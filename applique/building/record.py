@@ -8,10 +8,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from applique.building.task import Facts
+from applique.quilt.facts import BlockFacts
 from applique.report import Finding
 
 FORMAT = 1
 """Raised whenever a record of before would be misread."""
+
+FACTS = "block"
+"""The fact of a block's hoopings that holds what the block comes to."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,12 +62,21 @@ def read_record(data: bytes) -> Record | None:
         return Record(
             key=str(told["key"]),
             files={str(name): str(digest) for name, digest in told["files"].items()},
-            facts=dict(told["facts"]),
+            facts=_facts(told["facts"]),
             findings=tuple(_finding(each) for each in told["findings"]),
             before={str(name): tuple(map(str, each)) for name, each in told["before"].items()},
         )
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
+
+
+def _facts(told: Any) -> Facts:
+    """The facts of a task. Raises ValueError where what a block comes to is odd: whoever adds it up
+    relies on it."""
+    facts = dict(told)
+    if FACTS in facts:
+        BlockFacts.from_dict(facts[FACTS])
+    return facts
 
 
 def _told(finding: Finding) -> list[Any]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from applique.errors import InputError
+from applique.files import read_plain
 from applique.quilt.project import BlockEntry, Project
 from applique.threads.spool import Spool
 from applique.threads.table import read_spools
@@ -61,23 +62,12 @@ def read_within(name: str, folder: Path, most_bytes: int = _LARGEST) -> bytes:
     allowed, raises InputError, which names it as quilt.toml does."""
     path = folder / name
     try:
-        if folder.resolve() not in path.resolve().parents:
-            raise InputError(f"{name}: lies outside the folder of quilt.toml; copy it there")
-        if not path.is_file():
-            raise InputError(f"{name}: {_why_no_file(path)}")
-        if path.stat().st_size > most_bytes:
-            raise InputError(f"{name}: is too large for a file of a quilt; name another")
-        return path.read_bytes()
-    except (OSError, ValueError, RuntimeError):  # ValueError: a name that no file can have.
+        is_within = folder.resolve() in path.resolve().parents
+    except (OSError, ValueError, RuntimeError):  # A loop of links, or a name that no file can have.
         raise InputError(f"{name}: can't be opened; check its name") from None
-
-
-def _why_no_file(path: Path) -> str:
-    if path.is_dir():
-        return "is a folder; give the name of a file in it"
-    return (
-        "is no plain file; save it as one" if path.exists() else "can't be opened; check its name"
-    )
+    if not is_within:
+        raise InputError(f"{name}: lies outside the folder of quilt.toml; copy it there")
+    return read_plain(path, most_bytes, "a file of a quilt", name)
 
 
 def _beside(file: str, name: str) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from applique.building.folder import BuildFolder
-from applique.building.record import Record, read_record, record_bytes
+from applique.building.record import FACTS, Record, read_record, record_bytes
 from applique.building.task import Made
 from applique.errors import OutputError
 from applique.report import note, warning
@@ -184,6 +184,10 @@ def test_records_are_read_back_as_they_were() -> None:
         record.findings,
         record.before,
     )
+
+
+def test_a_record_whose_facts_were_changed_by_hand_is_none() -> None:
+    assert read_record(record_bytes(Record("k", {}, {FACTS: {"name": 7}}))) is None
 
 
 @pytest.mark.parametrize("data", [b"", b"{}", b"[]", b"\xff", b'{"format": 0}', b'{"format": 1}'])

@@ -7,7 +7,8 @@ import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from applique.building.asked import FACTS, HoopingsAsked
+from applique.building.asked import HoopingsAsked
+from applique.building.record import FACTS
 from applique.building.task import Given, Made
 from applique.building.works.swatched import patch_prints
 from applique.carding import card_from
