@@ -26,7 +26,7 @@ from applique.trace.lens import (
     resampled,
 )
 from applique.trace.light import LINEAR
-from applique.trace.quads import Quad, bright_quads, closed_copy
+from applique.trace.quads import Quad, bright_quads, closed_copy, shared_area
 from applique.trace.sides import STATIONS, side_points
 
 LEAST_PX_PER_MM = 6.0
@@ -117,10 +117,7 @@ def shows_a_sheet(grey: np.ndarray) -> bool:
     a flat scan, which the paper fills. The sheet may yet be cut off or one of several."""
     picture = np.array([[0, 0], [grey.shape[1], 0], grey.shape[::-1], [0, grey.shape[0]]])
     for quad in bright_quads(grey)[:1]:
-        common, _ = cv2.intersectConvexConvex(
-            quad.corners_px.astype(np.float32), picture.astype(np.float32)
-        )
-        if common < (1 - findings.LEAST_TABLE) * grey.size:
+        if shared_area(quad.corners_px, picture) < (1 - findings.LEAST_TABLE) * grey.size:
             return True
     light = LINEAR[closed_copy(grey, max(1.0, max(grey.shape) / 320))]
     inset = round(_RING * max(light.shape))

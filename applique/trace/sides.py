@@ -27,13 +27,24 @@ _STEP_COUNTS = 0.4
 """In the logarithm of light, this much of a step counts: a line of ink must not outdo the side by
 being blacker than the table."""
 
+_PAPER_SHARE = 0.8
+_BELOW_PAPER = 0.25
+"""A step behind which it is darker than paper by this much, in the logarithm of light, is one of
+the table's. Across a side half of what one sees is paper: this share is darker, or as bright."""
+
 _FLOOR = 0.02
 """Linear light that is added before taking logarithms, or noise in the dark would count."""
 
-_OFFSETS = np.arange(-14.0, 9.01, 0.5)
+_OFFSETS = np.arange(-14.0, 14.01, 0.5)
 _LEVEL_FROM_PX = 4.5
 """The levels of paper and table are taken from here to twice as far: the blur of a photo in focus
 is well within."""
+
+_WITHIN = (_OFFSETS >= _LEVEL_FROM_PX) & (_OFFSETS <= 2 * _LEVEL_FROM_PX)
+_DEEP = (_OFFSETS >= 7.0) & (_OFFSETS <= 10.5)
+_DEEPER = _OFFSETS > 10.5
+"""Where the paper's level is taken; and two places, out of reach even of a worse blur, that tell by
+how they differ how much the edge of a hand's shadow changes the light across the side."""
 
 _BESIDE = (_OFFSETS <= -_LEVEL_FROM_PX) & (_OFFSETS >= -2 * _LEVEL_FROM_PX)
 _BEYOND = _OFFSETS < -2 * _LEVEL_FROM_PX
@@ -44,15 +55,26 @@ _ALONG = 8
 """Levels are the median of so many stations to either side."""
 
 _HALF_WINDOW_PX = 4.0
+_BLURRED_PX = 3.0
+"""In a photo in focus the step itself reaches hardly further."""
+
 _MOST_SLOPE = 0.03
 """A shadow deepens by less than this share of the table's light from pixel to pixel."""
 
 _LEAST_CONTRAST = 0.1
 """Of the paper's light; a table hardly darker than the paper shows no side."""
 
+_DARK_BESIDE = 0.55
+_AS_PAPER = 0.8
+_FURTHER_SHARE = np.array([0.01, 0.02, 0.04, 0.08])
+"""What is darker than the first share of the paper's light right beside a side is table. Paler, it
+may be another sheet in this one's shadow: further out, by these shares of the side's length, that
+is as bright as paper, but a pale table is not."""
+
 _LEVEL_STRAY = 0.2
 """A station whose own levels are further than this share of the contrast from those around it has
-ink or something else in the way."""
+ink or something else in the way, and where the table is brighter by this beside the side than
+further out, a line on it runs along the sheet."""
 
 
 def side_points(grey: np.ndarray, corners: np.ndarray) -> list[np.ndarray]:
@@ -72,7 +94,9 @@ def _measured(grey: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarra
     curve = _found(grey, start, along, inward)
     base = start + STATIONS[:, None] * along + np.polyval(curve, STATIONS)[:, None] * inward
     light = _sampled(grey, base[:, None] + _OFFSETS[:, None] * inward)
-    offset, clear = _crossing(light)
+    offset, clear = _crossing(light / _lamp(light))
+    further = -_FURTHER_SHARE * np.hypot(*along)
+    clear &= ~_beside_paper(light, _sampled(grey, base[:, None] + further[:, None] * inward))
     return (base + offset[:, None] * inward)[clear]
 
 
@@ -82,16 +106,19 @@ def _found(
     """The side as a whole: the coefficients of a parabola, the offset inward in pixels over the
     share of the way along, with most of a step from dark to bright along it."""
     reach = max(12, round(_SEARCH_SHARE * max(grey.shape)))
-    offsets = np.arange(-reach - _STEP_REACH_PX, reach + _STEP_REACH_PX + 1.0)
+    offsets = np.arange(-reach - _STEP_REACH_PX, reach + 2 * _STEP_REACH_PX + 1.0)
     stations = STATIONS[::_SEARCH_EVERY]
     places = (start + stations[:, None] * along)[:, None] + offsets[:, None] * inward
     light = np.log(_FLOOR + _sampled(grey, places))
     total = np.cumsum(np.pad(light, ((0, 0), (1, 0))), axis=1)
-    near = total[:, 2 * _STEP_REACH_PX :] - total[:, _STEP_REACH_PX:-_STEP_REACH_PX]
-    behind = total[:, _STEP_REACH_PX:-_STEP_REACH_PX] - total[:, : -2 * _STEP_REACH_PX]
-    step = np.clip((near - behind) / _STEP_REACH_PX, 0, _STEP_COUNTS)
+    sums = total[:, _STEP_REACH_PX:] - total[:, :-_STEP_REACH_PX]
+    behind, near = sums[:, : -2 * _STEP_REACH_PX], sums[:, _STEP_REACH_PX:-_STEP_REACH_PX]
+    deep = sums[:, 2 * _STEP_REACH_PX :] / _STEP_REACH_PX
+    paper = np.quantile(light, _PAPER_SHARE, axis=1, keepdims=True)
+    rise = np.where(deep > paper - _BELOW_PAPER, near - behind, 0)
+    step = np.clip(rise / _STEP_REACH_PX, 0, _STEP_COUNTS)
     first = -reach - 0.5  # of the steps: between two samples
-    peak = np.argmax((near - behind), axis=1) + first
+    peak = np.argmax(rise, axis=1) + first
     chance = np.random.default_rng(0)
     chosen = np.sort(chance.integers(0, len(stations), (_GUESSES, 3)), axis=1)
     chosen = chosen[(np.diff(chosen, axis=1) > len(stations) // 6).all(axis=1)]
@@ -122,17 +149,27 @@ def _sampled(grey: np.ndarray, places: np.ndarray) -> np.ndarray:
     return upper * (1 - down) + lower * down
 
 
+def _lamp(light: np.ndarray) -> np.ndarray:
+    """What falls on each sample (n, k) as a share of what falls on the step, as the bare paper
+    beside it tells."""
+    deep, deeper = light[:, _DEEP].mean(axis=1), light[:, _DEEPER].mean(axis=1)
+    apart_px = _OFFSETS[_DEEPER].mean() - _OFFSETS[_DEEP].mean()
+    slope = _evened((deeper - deep) / np.maximum(deep, 1e-4)) / apart_px
+    return 1 + np.clip(slope, -_MOST_SLOPE, _MOST_SLOPE)[:, None] * _OFFSETS
+
+
 def _crossing(light: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Where the step is on each row of samples (n, k) from table to paper, as offsets (n,) in
     pixels, and where there clearly is one."""
     own_table = light[:, _BESIDE].mean(axis=1)
-    own_paper = light[:, _OFFSETS >= _LEVEL_FROM_PX].mean(axis=1)
+    own_paper = light[:, _WITHIN].mean(axis=1)
     table, paper = _evened(own_table), _evened(own_paper)
     contrast = paper - table
     clear = contrast > _LEAST_CONTRAST * paper
     contrast = np.maximum(contrast, 1e-4)
     for own, usual in ((own_table, table), (own_paper, paper)):
         clear &= np.abs(own - usual) < _LEVEL_STRAY * contrast
+    clear &= own_table - light[:, _BEYOND].mean(axis=1) < _LEVEL_STRAY * contrast
     bare = table[:, None] * _deepening(light)
     share = (light - bare) / np.maximum(paper[:, None] - bare, 1e-4)
     rows = np.arange(len(share))
@@ -145,8 +182,26 @@ def _crossing(light: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     weight = np.clip(within, 0, 1)
     filled = (weight * share).sum(axis=1) / weight.sum(axis=1)
     offset = rough + _HALF_WINDOW_PX * (1 - 2 * filled)
-    inside = np.abs(rough) <= _OFFSETS[-1] - _LEVEL_FROM_PX
-    return offset, clear & rises[rows, before] & inside & (np.abs(offset - rough) < 1.5)
+    inside = np.abs(rough) <= _LEVEL_FROM_PX
+    clear &= rises[rows, before] & inside & (np.abs(offset - rough) < 1.5)
+    return offset, clear & _even_beside(share, rough)
+
+
+def _even_beside(share: np.ndarray, rough: np.ndarray) -> np.ndarray:
+    """At which stations (n,) no line or stripe of the table is right beside the step, which is at
+    about `rough` (n,), from how much of the light (n, k) is paper's."""
+    smooth = (share[:, :-2] + share[:, 1:-1] + share[:, 2:]) / 3
+    offsets = _OFFSETS[1:-1]
+    beside = (offsets >= -2 * _LEVEL_FROM_PX) & (offsets < rough[:, None] - _BLURRED_PX)
+    return (np.abs(smooth) * beside).max(axis=1) < _LEVEL_STRAY
+
+
+def _beside_paper(light: np.ndarray, further: np.ndarray) -> np.ndarray:
+    """At which stations (n,) another sheet or the like lies so close that the table doesn't show,
+    from the light across the side (n, k) and further out (n, m)."""
+    paper = _evened(light[:, _WITHIN].mean(axis=1))
+    pale = light[:, _BESIDE].max(axis=1) > _DARK_BESIDE * paper
+    return _evened((pale & (further.max(axis=1) > _AS_PAPER * paper)).astype(float)) > 0
 
 
 def _deepening(light: np.ndarray) -> np.ndarray:

@@ -44,12 +44,44 @@ def wood(height, width):
     return table
 
 
+def turned(height, width, degrees):
+    """Coordinates along and across a table's pattern, each (h, w)."""
+    x, y = np.meshgrid(np.arange(width), np.arange(height))
+    turn = np.radians(degrees)
+    return x * np.cos(turn) + y * np.sin(turn), y * np.cos(turn) - x * np.sin(turn)
+
+
+def cutting_mat(height, width):
+    """The light of a mat with bright lines nearly along the sheet's sides, (h, w)."""
+    along, across = turned(height, width, 4)
+    return np.where((along % 66 < 3) | (across % 66 < 3), 0.5, 0.07)
+
+
+def stripes(height, width):
+    """The light of a cloth with broad stripes, (h, w)."""
+    return np.where(turned(height, width, 2)[1] % 44 < 22, 0.05, 0.3)
+
+
+def band(depth, middle_px=320, half_px=50, soft_px=2.0):
+    """What an upright, narrow shadow leaves of the light, (h, w)."""
+    aside = np.abs(np.arange(SIZE_PX[0]) + 0.5 - middle_px) - half_px
+    return (1 - depth / (1 + np.exp(aside / soft_px)))[None] * np.ones((SIZE_PX[1], 1))
+
+
 def photo(
-    corners_px=CORNERS_PX, page_mm=CARD_MM, bow=0.0, size_px=SIZE_PX, table=0.1, marks=(), beside=()
+    corners_px=CORNERS_PX,
+    page_mm=CARD_MM,
+    bow=0.0,
+    size_px=SIZE_PX,
+    table=0.1,
+    marks=(),
+    beside=(),
+    shade=1.0,
 ):
     """A photo (h, w) of uint8 of a sheet on a table, with a shadow beside it, half of it in a
     hand's shade. `corners_px` are those that a straight lens would show; `marks` are rectangles of
-    ink (left, top, right, bottom) in mm, `beside` quadrilaterals of bare paper in pixels."""
+    ink (left, top, right, bottom) in mm, `beside` quadrilaterals of bare paper in pixels, `shade`
+    what more shadows leave of the light, (h, w)."""
     width, height = size_px
     x, y = np.meshgrid(np.arange(width) + 0.5, np.arange(height) + 0.5)
     lens = lens_of(size_px, bow)
@@ -68,7 +100,7 @@ def photo(
     px_per_mm = np.sqrt(cv2.contourArea(corners_px.astype(np.float32)) / np.prod(page_mm))
     share = np.clip(deep * px_per_mm + 0.5, 0, 1)
     light = share * paper + (1 - share) * light
-    light *= 1 - 0.4 / (1 + np.exp(-(x + y - 0.6 * (width + height)) / 40))
+    light *= shade * (1 - 0.4 / (1 + np.exp(-(x + y - 0.6 * (width + height)) / 40)))
     light = cv2.GaussianBlur(light.astype(np.float32), (0, 0), 0.9)
     noise = np.random.default_rng(2).normal(0, 2, light.shape)
     return np.clip(encoded(light) + noise, 0, 255).round().astype(np.uint8)
@@ -158,6 +190,30 @@ def test_two_sheets_are_told():
     finding = look_for_sheet(photo(left, size_px=size, beside=[right]), CARD_MM)
     assert finding.fault is not None
     assert "more than one sheet" in finding.fault
+
+
+@pytest.mark.parametrize("depth", [0.5, 0.75])
+def test_narrow_shadow_across_a_sheet_does_not_make_two_of_it(depth):
+    finding = look_for_sheet(photo(shade=band(depth)), CARD_MM)
+    assert finding.fault is None
+    assert worst_error_mm(finding.sheet) < 0.03
+
+
+@pytest.mark.parametrize("pattern", [stripes, cutting_mat])
+def test_pattern_of_the_table_is_no_side_of_the_sheet(pattern):
+    finding = look_for_sheet(photo(table=pattern(SIZE_PX[1], SIZE_PX[0])), CARD_MM)
+    assert finding.fault is None
+    assert worst_error_mm(finding.sheet) < 0.03
+
+
+def test_sheet_against_another_has_no_side_there():
+    # The other one lies under this one's shadow, and no table shows between the two.
+    upper_left, upper_right = CORNERS_PX[:2]
+    away = np.array([0.0, -1000.0])
+    beside = np.array([upper_left + away, upper_right + away, upper_right, upper_left])
+    finding = look_for_sheet(photo(beside=[beside]), CARD_MM)
+    assert finding.fault is not None
+    assert "top side of the sheet can't be seen" in finding.fault
 
 
 @pytest.mark.parametrize(
