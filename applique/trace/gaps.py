@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from applique.trace.strokes import Strokes
-from applique.trace.thinning import NEIGHBOUR_COUNT, neighbour_codes
+from applique.trace.thinning import LINES_AWAY, NEIGHBOUR_COUNT, neighbour_codes
 
 WIDEST_GAP_MM = 3.0
 """Gaps up to this are closed."""
@@ -36,7 +36,7 @@ this (the sum of two cosines): at a sharp tip one end may have to turn right rou
 _MOST_ENDS = 400
 """A page with more loose ends than this is noise, cloth or a picture."""
 
-_DIGIT_MM = 12.0
+DIGIT_MM = 12.0
 """Strokes that reach no further than this may be digits; their ends are no ends of an outline."""
 
 
@@ -44,12 +44,14 @@ _DIGIT_MM = 12.0
 class End:
     """A loose end: where the middle line stops (x, y in working pixels), the direction in which
     it points, and the stroke it belongs to. `tip` is where the middle of the pen stopped, further
-    on: thinning eats away the ends of middle lines, most of all at a slant."""
+    on: thinning eats away the ends of middle lines, most of all at a slant. `line_px` is how long
+    the line is up to where another meets it, in working pixels."""
 
     place: np.ndarray
     direction: np.ndarray
     stroke: int
     tip: np.ndarray
+    line_px: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,16 +84,29 @@ def loose_ends(thin: np.ndarray, strokes: Strokes) -> list[End]:
     clean = without_spurs(thin, _SPUR_PENS * pen_px)
     _, stroke_of, boxes, _ = cv2.connectedComponentsWithStats(strokes.ink, connectivity=8)
     reach = np.maximum(boxes[:, cv2.CC_STAT_WIDTH], boxes[:, cv2.CC_STAT_HEIGHT])
+    lengths = _lengths(clean)
     rows, columns = np.nonzero((_neighbours(clean) == 1) & (clean > 0))
     ends = []
     for row, column in zip(rows, columns, strict=True):
         stroke = int(stroke_of[row, column])
-        if reach[stroke] * strokes.mm_per_px <= _DIGIT_MM:
+        if reach[stroke] * strokes.mm_per_px <= DIGIT_MM:
             continue
         place = np.array([column, row], float)
         direction = _direction(clean, place, _LOOK_BACK_PENS * pen_px, pen_px)
-        ends.append(End(place, direction, stroke, _tip(place, direction, strokes.ink, pen_px)))
+        tip = _tip(place, direction, strokes.ink, pen_px)
+        ends.append(End(place, direction, stroke, tip, int(lengths[row, column])))
     return ends
+
+
+def _lengths(thin: np.ndarray) -> np.ndarray:
+    """At every pixel of a middle line how many pixels it has between its ends and junctions."""
+    # A step in a slanting line also has three neighbours, but two of them hang together.
+    meeting = (cv2.LUT(neighbour_codes(thin), LINES_AWAY) > 2).astype(np.uint8)
+    junctions = cv2.dilate(meeting, np.ones((3, 3), np.uint8)) & thin
+    _, labels, boxes, _ = cv2.connectedComponentsWithStats(thin - junctions, connectivity=8)
+    pixels = boxes[:, cv2.CC_STAT_AREA]
+    pixels[0] = 0
+    return pixels[labels]
 
 
 def _tip(place: np.ndarray, direction: np.ndarray, ink: np.ndarray, pen_px: float) -> np.ndarray:
@@ -134,7 +149,7 @@ def bridges(ends: list[End], strokes: Strokes) -> list[Bridge]:
     for first, second in pairs[pairs[:, 0] < pairs[:, 1]]:
         start, stop = ends[first], ends[second]
         cost = _cost(start, stop)
-        if cost is not None and _bare_length(start.tip, stop.tip, strokes.ink) <= widest_px:
+        if cost is not None and 0 < _bare_length(start.tip, stop.tip, strokes.ink) <= widest_px:
             scored.append((cost, int(first), int(second)))
     taken: set[int] = set()
     joined = []
@@ -176,7 +191,7 @@ def bridges_ahead(
         ahead = None if id(end) in paired else _ink_ahead(end, strokes)
         place = None if ahead is None else _middle_near(ahead, thin, strokes)
         if place is not None:
-            found.append(Bridge(end, End(place, -end.direction, end.stroke, place)))
+            found.append(Bridge(end, End(place, -end.direction, end.stroke, place, 0)))
     return found
 
 

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import cv2
 import numpy as np
 
-from applique.trace.gaps import End
+from applique.trace.gaps import DIGIT_MM, End
 from applique.trace.leftovers import is_paper_edge
-from applique.trace.region import Region
+from applique.trace.region import Region, innermost
 from applique.trace.strokes import SMALLEST_DRAWN_MM, Strokes
 from applique.trace.template import OpenLine, point_of
 
@@ -17,11 +17,18 @@ _LARGE_MM = 2 * SMALLEST_DRAWN_MM
 """A line that reaches no further was hardly meant for a template's."""
 
 
-def open_ends(
+def ends_of_open_lines(
+    ends: Sequence[End], regions: Sequence[Region], strokes: Strokes
+) -> list[End]:
+    """The loose ends of every stroke as large as a template's that is part of no region's line and
+    lies in none."""
+    return [end for own in _open_ends(ends, regions, strokes) for end in own]
+
+
+def _open_ends(
     ends: Sequence[End], regions: Sequence[Region], strokes: Strokes
 ) -> list[tuple[End, ...]]:
-    """The loose ends of every stroke as large as a template's that is part of no region's line and
-    lies in none: a tuple a stroke."""
+    """The loose ends of open lines, a tuple a stroke."""
     _, stroke_of, boxes, _ = cv2.connectedComponentsWithStats(strokes.ink, connectivity=8)
     taken = _strokes_of(regions, stroke_of)
     by_stroke: dict[int, list[End]] = {}
@@ -35,12 +42,23 @@ def open_ends(
     ]
 
 
+def long_ends_outside(
+    ends: Sequence[End], regions: Sequence[Region], strokes: Strokes
+) -> list[End]:
+    """The loose ends that lie in no region, of lines longer than a digit's: a neighbour's line or a
+    digit may touch them on their way."""
+    owner = innermost(regions, strokes.ink.shape)
+    longest_px = DIGIT_MM / strokes.mm_per_px
+    outside = (owner[tuple(end.place.astype(int)[::-1])] < 0 for end in ends)
+    return [end for end, out in zip(ends, outside, strict=True) if out and end.line_px > longest_px]
+
+
 def open_lines(
     ends: Sequence[End], regions: Sequence[Region], strokes: Strokes
 ) -> tuple[OpenLine, ...]:
     """The lines that close nothing, each by two of its loose ends."""
     opened = []
-    for own in open_ends(ends, regions, strokes):
+    for own in _open_ends(ends, regions, strokes):
         if len(own) >= 2:
             start, stop = ((end.tip + 0.5) * strokes.mm_per_px for end in own[:2])
             opened.append(OpenLine(point_of(start), point_of(stop)))

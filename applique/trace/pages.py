@@ -13,14 +13,15 @@ from applique.geometry.curves import flatten
 from applique.trace.band import Surroundings, near_band
 from applique.trace.doubt import doubts_of
 from applique.trace.far import far_band, middle_line
-from applique.trace.gap_width import gap_width_px
-from applique.trace.gaps import Bridge, bridges, bridges_ahead, loose_ends
+from applique.trace.gap_width import gap_width_px, narrow_enough
+from applique.trace.gaps import Bridge, End, bridges, bridges_ahead, loose_ends
 from applique.trace.guide import far_edge
 from applique.trace.leftovers import left_out, mark_lines
 from applique.trace.light import Light, evened_out, ink_mask, paper_values
 from applique.trace.line import Line, line_along
+from applique.trace.narrow_gaps import narrow_gaps
 from applique.trace.number import Item, reading_order
-from applique.trace.open_lines import open_ends, open_lines
+from applique.trace.open_lines import ends_of_open_lines, long_ends_outside, open_lines
 from applique.trace.page import InkEdge, Page
 from applique.trace.region import Region, innermost
 from applique.trace.regions import find_regions
@@ -42,12 +43,9 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
     strokes = find_strokes(mask, page.mm_per_px)
     thin = thinned(strokes.ink)
     ends = loose_ends(thin, strokes)
-    joined = bridges(ends, strokes)
-    regions = find_regions(thin, strokes, joined)
-    left = [end for own in open_ends(ends, regions, strokes) for end in own]
-    ahead = bridges_ahead(left, joined, thin, strokes)
-    if ahead:
-        regions = find_regions(thin, strokes, [*joined, *ahead])
+    joined = narrow_enough(bridges(ends, strokes), light, mask, strokes)
+    joined += narrow_gaps(thin, strokes, light, mask)
+    regions = _regions(thin, ends, joined, light, mask, strokes)
     rest = left_out(strokes, regions)
     touches = _touches(rest)
     owner = innermost(regions, strokes.ink.shape)
@@ -84,6 +82,27 @@ def trace_page(page: Page, ink_edge: InkEdge = "near", keep_marks: bool = False)
     opened = open_lines(ends, regions, strokes)
     pen_mm = float(np.median([line.pen_mm for line in lines])) if lines else strokes.pen_mm
     return TracedPage(tuple(templates), rest, opened, pen_mm)
+
+
+def _regions(
+    thin: np.ndarray,
+    ends: Sequence[End],
+    joined: Sequence[Bridge],
+    light: Light,
+    mask: np.ndarray,
+    strokes: Strokes,
+) -> list[Region]:
+    """The regions, once loose ends without a partner are led on to the ink ahead: those of long
+    lines first, since most others are the ends of digits."""
+    bridged = list(joined)
+    regions = find_regions(thin, strokes, bridged)
+    for chosen in (long_ends_outside, ends_of_open_lines):
+        ahead = bridges_ahead(chosen(ends, regions, strokes), bridged, thin, strokes)
+        ahead = narrow_enough(ahead, light, mask, strokes)
+        if ahead:
+            bridged += ahead
+            regions = find_regions(thin, strokes, bridged)
+    return regions
 
 
 def _marks_in(number: int, rest: Sequence[LeftOut]) -> tuple[np.ndarray, ...]:
@@ -126,12 +145,21 @@ def _template(
     points = flatten(line.curve, _CHECKED_MM)
     box = box_of(points)
     gaps = tuple(
-        _gap(bridge, light, mask, line.pen_mm, strokes, page) for bridge in line.region.bridges
+        _gap(bridge, light, mask, line.pen_mm, strokes, page)
+        for bridge in line.region.bridges
+        if _at_border(bridge, line.region)
     )
     around = [k for k, other in enumerate(lines) if other.region.label == line.region.inside]
     crossing = not bool(shapely.is_simple(shapely.linearrings(points)))
     doubts = doubts_of(line, gaps, touched, strokes.pen_mm, box, bool(around), crossing)
     return Template(line, line.curve, box, around[0] if around else None, gaps, doubts)
+
+
+def _at_border(bridge: Bridge, region: Region) -> bool:
+    """Whether a bridge is part of a region's border: between two strokes of a digit it is not."""
+    column, row = np.rint((bridge.start.tip + bridge.stop.tip) / 2 - region.corner).astype(int)
+    near = np.pad(region.mask, 2)[max(row, 0) : row + 5, max(column, 0) : column + 5]
+    return bool(near.any() and not near.all())
 
 
 def _gap(

@@ -19,12 +19,17 @@ def neighbour_codes(mask: np.ndarray) -> np.ndarray:
     return cv2.filter2D(mask, cv2.CV_8U, _NEIGHBOURS, borderType=cv2.BORDER_CONSTANT)
 
 
+def _rises(p: list[int]) -> int:
+    """How often one meets ink after bare paper on the way around a pixel."""
+    return sum(p[k] == 0 and p[(k + 1) % 8] == 1 for k in range(8))
+
+
 def _peelable(turn: int) -> np.ndarray:
     """For each of the 256 neighbourhoods whether its pixel may go in a turn of this kind."""
     table = np.zeros(256, np.uint8)
     for code in range(256):
         p = [code >> bit & 1 for bit in range(8)]
-        rises = sum(p[k] == 0 and p[(k + 1) % 8] == 1 for k in range(8))
+        rises = _rises(p)
         first, second = ((0, 2, 4), (2, 4, 6)) if turn == 0 else ((0, 2, 6), (0, 4, 6))
         bare = not all(p[k] for k in first) and not all(p[k] for k in second)
         table[code] = 2 <= sum(p) <= 6 and rises == 1 and bare
@@ -50,3 +55,8 @@ def thinned(mask: np.ndarray) -> np.ndarray:
 
 NEIGHBOUR_COUNT = np.array([bin(code).count("1") for code in range(256)], np.uint8)
 """How many neighbours each code stands for, (256,)."""
+
+LINES_AWAY = np.array(
+    [_rises([code >> bit & 1 for bit in range(8)]) for code in range(256)], np.uint8
+)
+"""How many lines lead away from a pixel with each code, (256,)."""

@@ -8,7 +8,7 @@ from scipy import ndimage
 from skimage import data
 from skimage.morphology import skeletonize
 
-from applique.trace.thinning import neighbour_codes, thinned
+from applique.trace.thinning import LINES_AWAY, neighbour_codes, thinned
 
 MASKS = {
     "horse": ~data.horse()[::2, ::2],
@@ -75,3 +75,10 @@ def test_neighbours_are_numbered_clockwise_from_the_one_above():
         mask = np.zeros((3, 3), np.uint8)
         mask[row, column] = 1
         assert neighbour_codes(mask)[1, 1] == 1 << bit
+
+
+def test_step_in_a_slanting_line_is_no_junction():
+    step = np.array([[1, 1, 0], [0, 1, 1], [0, 0, 0]], np.uint8)
+    fork = np.array([[1, 0, 1], [0, 1, 0], [0, 1, 0]], np.uint8)
+    assert LINES_AWAY[neighbour_codes(step)[1, 1]] == 2
+    assert LINES_AWAY[neighbour_codes(fork)[1, 1]] == 3
