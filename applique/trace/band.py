@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from applique.trace.along import lying_along
 from applique.trace.region import Region
 from applique.trace.whereabouts import PointMm
 
@@ -70,6 +71,10 @@ def near_band(
         return None
     columns, rows = pixels.T
     why = limits.why(distance[rows, columns], further[rows, columns])
+    # What lies along the line and leaves no end behind is not known to touch it.
+    along = lying_along(mask, pixels + corner, why != MISSING, mm_per_px, 2 * half_pen)
+    along &= np.isinf(further[rows, columns]) & ~on_shared[rows, columns]
+    why = np.where(along & (why == SEEN), BEYOND, why)
     single = on_shared[rows, columns] & (distance[rows, columns] < _ONE_LINE * half_pen)
     return Band(pixels + corner, why, half_pen, int(single.sum()))
 

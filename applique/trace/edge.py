@@ -59,7 +59,7 @@ class Edge:
 def edge_along(light: Light, pixels: np.ndarray, pen_px: float, ink_outside: bool = True) -> Edge:
     """The edge of the ink beside a closed line of bare pixels, (n, 2) columns and rows, that has
     the ink, a line of `pen_px`, on its outside, or else on its inside."""
-    towards_ink = _outward(pixels) if ink_outside else -_outward(pixels)
+    towards_ink = outward(pixels) if ink_outside else -outward(pixels)
     middles = pixels + 0.5
     paper = light.of_paper(middles)
     places = middles[:, None, :] + _OFFSETS[None, :, None] * towards_ink[:, None, :]
@@ -71,7 +71,7 @@ def edge_along(light: Light, pixels: np.ndarray, pen_px: float, ink_outside: boo
     return Edge(points, found & (contrast > _LEAST_CONTRAST * paper), towards_ink)
 
 
-def _outward(pixels: np.ndarray) -> np.ndarray:
+def outward(pixels: np.ndarray) -> np.ndarray:
     """Unit normals (n, 2) of a closed pixel line, away from what it encloses."""
     smooth = smoothed(pixels.astype(float), _SMOOTH_PX)
     ahead = np.roll(smooth, -1, axis=0) - np.roll(smooth, 1, axis=0)

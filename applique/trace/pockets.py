@@ -14,7 +14,9 @@ import numpy as np
 from applique.trace.edge import smoothed
 from applique.trace.region import Region
 
-_MARGIN_PX = 3
+_MARGIN_PX = 1
+"""So much room is kept around a region, and more than that while its mask is closed: what touches
+the border of a picture would not be opened again there."""
 
 
 def with_pockets(region: Region, labels: np.ndarray, templates: set[int], pen_px: float) -> Region:
@@ -45,7 +47,8 @@ def _with_pocket(region: Region, labels: np.ndarray, label: int, pen_px: float) 
     both[top - low_y : top - low_y + height, left - low_x : left - low_x + width] = region.mask
     both[rows - low_y, columns - low_x] = 1
     # The line between the two is a pixel or two wide.
-    both = cv2.morphologyEx(both, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
+    roomy = cv2.copyMakeBorder(both, 2, 2, 2, 2, cv2.BORDER_CONSTANT, value=0)
+    both = cv2.morphologyEx(roomy, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))[2:-2, 2:-2]
     contours, _ = cv2.findContours(both, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     contour = max(contours, key=cv2.contourArea)
     if _turning(contour[:, 0, :], pen_px) >= _turning(region.contour, pen_px):

@@ -96,10 +96,10 @@ def mended(points: np.ndarray, why: np.ndarray, pen_mm: float) -> Mended | None:
     SEEN; None if too little is left."""
     steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
     keep = _kept(why, steps, pen_mm)
-    if keep.all():
-        return Mended(points, np.zeros(len(points), bool), ())
     if not keep.any():
         return None
+    if keep.all():
+        return Mended(points, np.zeros(len(points), bool), ())
     start = int(np.flatnonzero(keep & ~np.roll(keep, 1))[0])
     points, keep = np.roll(points, -start, axis=0), np.roll(keep, -start)
     why = np.roll(why, -start)

@@ -236,6 +236,32 @@ def test_long_stroke_along_a_wavy_line_is_taken_off():
     assert set(codes(template)) == {"touched"}
 
 
+def hollow() -> np.ndarray:
+    """A block with a hollow upper side whose deepest place is at (30, 10) mm."""
+    block = shapely.difference(shapely.box(8, 5, 52, 45), shapes.circle(16, 30, -6))
+    return shapely.get_coordinates(block)[:-1]
+
+
+@pytest.mark.parametrize("dpi", [200, 300])
+@pytest.mark.parametrize(("pen_mm", "bar_mm"), [(1.0, 1.0), (1.5, 1.0), (2.0, 1.5)])
+@pytest.mark.parametrize("outline", [hollow(), square(30, 15, 10)], ids=["hollow", "straight"])
+def test_bar_along_the_line_is_taken_off(outline, pen_mm, bar_mm, dpi):
+    # Nothing of it sticks out: it lies in the ink by 0.3 mm, all along.
+    y = 9.7 + bar_mm / 2
+    middle = [(30 + x, y - (0 if len(outline) == 4 else x * x / 32)) for x in range(-3, 4)]
+    bar = Mark(np.array(middle), bar_mm)
+    template = only(trace(Traced(outline, pen_mm), bar, scanner=Scanner(dpi)))
+    assert set(codes(template)) == {"touched"}
+    assert furthest_off(template, outline) < 0.3
+
+
+def test_bar_beside_a_level_line_is_no_measure_of_it():
+    # A bare sliver is left between the two; the sides to the right and the left are upright.
+    bar = Mark(np.array([(30 + x, 10.8 - x * x / 32) for x in range(-4, 5)]), 1.0)
+    template = only(trace(Traced(hollow(), 2.0), bar, scanner=Scanner(300)))
+    assert furthest_off(template, hollow()) < 0.3
+
+
 @pytest.mark.parametrize("text", ["0", "8", "17", "246", "69", "35"])
 def test_digit_inside_is_a_number(text):
     page = trace(Traced(circle(15)), *number(text, (24, 22)))

@@ -70,6 +70,10 @@ def test_too_little_is_none(seen_mm):
     assert mended(CIRCLE, why, PEN_MM) is None
 
 
+def test_no_edge_at_all_is_none():
+    assert mended(np.empty((0, 2)), np.empty(0, int), PEN_MM) is None
+
+
 def test_island_between_two_gaps_does_not_count():
     # 1.2 mm are seen between them, of which 0.9 mm are too near.
     arc = np.arange(len(CIRCLE)) * 0.1
