@@ -7,7 +7,7 @@ centre, in which those arcs are corners; corners that point outward are corners 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
@@ -53,17 +53,24 @@ _SIDE_MM = 1.6
 """The sides of a corner are carried on from so much of the edge."""
 
 
+def _no_points() -> np.ndarray:
+    return np.empty((0, 2))
+
+
 @dataclass(frozen=True, eq=False)
 class Corner:
     """A corner at `place` (x, y) mm. `index` is the nearest point of the edge, `cut` how many
     points on either side of it the corner takes the place of; `inward` if the shape is notched
-    there; `turn` in radians."""
+    there; `turn` in radians; `before` and `after` are what leads to the corner and from it in the
+    place of these points, (k, 2) mm each."""
 
     place: np.ndarray
     index: int
     cut: int
     inward: bool
     turn: float
+    before: np.ndarray = field(default_factory=_no_points)
+    after: np.ndarray = field(default_factory=_no_points)
 
 
 def find_corners(edge: np.ndarray, pen_mm: float, blur_mm: float) -> list[Corner]:
@@ -147,6 +154,21 @@ def _tip(edge: np.ndarray, index: int, turn: float, blur_mm: float) -> Corner:
         beyond = float(np.hypot(*(meeting - apex)))
         apex = apex + (meeting - apex) * min(1.0, blunted_mm / max(beyond, 1e-9))
     return Corner(apex, index, cut, False, turn)
+
+
+def sides_meet(
+    edge: np.ndarray, corner: Corner
+) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+    """Where the two sides of a corner meet, (2,) mm, and the unit vectors from there along them."""
+    before, after = _sides(edge, corner.index, corner.cut)
+    place = _meeting(before, after)
+    if place is None:
+        return None
+    ways = [side[0] - place for side in (before, after)]
+    lengths = [float(np.hypot(*way)) for way in ways]
+    if min(lengths) < SPACING_MM:
+        return None
+    return place, ways[0] / lengths[0], ways[1] / lengths[1]
 
 
 def _notch(edge: np.ndarray, index: int, turn: float, pen_mm: float) -> Corner | None:

@@ -60,5 +60,5 @@ def middle_line(near: Line, page: Page) -> Line:
     """The middle of a line: its inner edge, moved outward by half the width of its pen."""
     grown = shapely.buffer(shapely.Polygon(near.shape.points()), near.pen_mm / 2, quad_segs=32)
     points = shapely.get_coordinates(grown.exterior)[:-1]
-    shape = shaped(points[::-1], 0.0, page.blur_mm)
+    shape = shaped(points[::-1], 0.0, 0.0)
     return replace(near, shape=shape, curve=fitted(shape))

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from applique.trace.band import BEYOND, BLURRED, SEEN, Band
+from applique.trace.blur import blur_px
 from applique.trace.edge import edge_along
 from applique.trace.light import Light
 from applique.trace.outline import shaped
@@ -65,7 +66,7 @@ def far_edge(light: Light, band: Band, page: Page) -> FarEdge | None:
     whole = mended(points[kept], why, pen_px * mm_per_px)
     if whole is None:
         return None
-    points = shaped(whole.points, 0.0, page.blur_mm).points()
+    points = shaped(whole.points, 0.0, blur_px(light, edge) * mm_per_px).points()
     return FarEdge(points, whole.points[whole.bridged], pen_px * mm_per_px)
 
 

@@ -10,14 +10,17 @@ import shapely
 
 from applique.model import Curve
 from applique.trace.band import BEYOND, BLURRED, INTRUDING, SEEN, Band
+from applique.trace.blur import blur_px
 from applique.trace.edge import edge_along
 from applique.trace.guide import FarEdge, guided
 from applique.trace.light import Light
-from applique.trace.outline import Shape, fitted, shaped
+from applique.trace.outline import Shape, fitted, sectioned, shaped
 from applique.trace.page import Page
 from applique.trace.pen import pen_width_px
+from applique.trace.pointed import pointed
 from applique.trace.region import Region
 from applique.trace.repair import Mended, Stretch, intruding, mended, without_blurs
+from applique.trace.turns import evenly
 from applique.trace.whereabouts import PointMm
 
 
@@ -52,6 +55,7 @@ def line_along(
     expected_px, mm_per_px = 2 * band.half_pen_px, page.mm_per_px
     edge = edge_along(light, band.pixels, expected_px, ink_outside=not far)
     pen_mm = pen_width_px(light, edge, expected_px) * mm_per_px
+    blurred_px = blur_px(light, edge)
     points = edge.points * mm_per_px
     kept = without_blurs(points, edge.found)
     points, found, why = points[kept], edge.found[kept], band.why[kept]
@@ -63,13 +67,18 @@ def line_along(
     whole = _mended(points, why, pen_mm, guide)
     if whole is None:
         return None
-    shape = shaped(whole.points, nib_mm, page.blur_mm)
+    shape = shaped(whole.points, nib_mm, blurred_px * mm_per_px)
     for place, radius in _bumps(shape, pen_mm, touched):
         why = np.where(np.hypot(*(points - place).T) <= radius, BEYOND, why)
         whole = _mended(points, why, pen_mm, guide)
         if whole is None:
             return None
-        shape = shaped(whole.points, nib_mm, page.blur_mm)
+        shape = shaped(whole.points, nib_mm, blurred_px * mm_per_px)
+    if not far:
+        even = evenly(whole.points)
+        unseen = whole.points[whole.bridged]
+        corners = pointed(even, shape.corners, unseen, light, blurred_px, mm_per_px)
+        shape = sectioned(even, corners)
     around = shapely.length(shapely.linearrings(whole.points))
     bridged = sum(shapely.length(shapely.linestrings(s.points)) for s in whole.stretches)
     seen = 1 - float(bridged / around)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +17,11 @@ from applique.trace.turns import SPACING_MM, evenly
 SMOOTH_MM = 0.25
 """An edge is evened out over this much along its sections: a pen's edge has no shorter waves, only
 the paper's and the scanner's grain has."""
+
+_NEAR_TIPS_MM = 0.1
+_TIP_MM = (0.5, 1.0)
+"""Within the first distance of a tip it is evened out over so much, from the second on as
+elsewhere: a pen that stands off goes round a tip in an arc of a few tenths of a millimetre."""
 
 FIT_MM = 0.028
 """Greatest distance of the curves from the edge: a fifth of what scissors can follow. With it
@@ -40,7 +46,11 @@ def shaped(edge: np.ndarray, pen_mm: float, blur_mm: float) -> Shape:
     """The shape of a closed edge, (n, 2) mm, with its corners restored. `blur_mm` is that of the
     picture that it was found in."""
     even = evenly(edge)
-    corners = find_corners(even, pen_mm, blur_mm)
+    return sectioned(even, find_corners(even, pen_mm, blur_mm))
+
+
+def sectioned(even: np.ndarray, corners: Sequence[Corner]) -> Shape:
+    """The shape of an evenly spaced closed edge, (n, 2) mm, with these corners, in order."""
     if not corners:
         around = smoothed(even, SMOOTH_MM / SPACING_MM)
         return Shape((np.vstack([around, around[:1]]),), ())
@@ -50,14 +60,33 @@ def shaped(edge: np.ndarray, pen_mm: float, blur_mm: float) -> Shape:
         if (last < first and following is corners[0]) or following is corner:
             last += len(even)
         between = even[np.arange(first, last + 1) % len(even)] if last >= first else even[:0]
-        whole = np.vstack([corner.place, between, following.place])
-        sections.append(_smoothed_open(whole))
+        ways = corner.after, between, following.before
+        whole = np.vstack([corner.place, *ways, following.place])
+        pointed = (not corner.inward, not following.inward)
+        sections.append(_smoothed_open(whole, pointed))
     return Shape(tuple(sections), tuple(corners))
 
 
-def _smoothed_open(line: np.ndarray) -> np.ndarray:
-    """An open line evened out, its ends held where they are."""
-    sigma = SMOOTH_MM / SPACING_MM
+def _smoothed_open(line: np.ndarray, pointed: tuple[bool, bool]) -> np.ndarray:
+    """An open line evened out, its ends held where they are; less so near a `pointed` end, where
+    the ink itself is round over less than what edges are evened out over."""
+    smooth = _evened(line, SMOOTH_MM)
+    if not any(pointed):
+        return smooth
+    fine = _evened(line, _NEAR_TIPS_MM)
+    along = SPACING_MM * np.arange(len(line))
+    off = np.full(len(line), np.inf)
+    if pointed[0]:
+        off = along
+    if pointed[1]:
+        off = np.minimum(off, along[::-1])
+    share = np.clip((_TIP_MM[1] - off) / (_TIP_MM[1] - _TIP_MM[0]), 0.0, 1.0)[:, None]
+    return share * fine + (1 - share) * smooth
+
+
+def _evened(line: np.ndarray, over_mm: float) -> np.ndarray:
+    """An open line evened out over so much, its ends held where they are."""
+    sigma = over_mm / SPACING_MM
     reach = min(int(np.ceil(3 * sigma)), len(line) - 1)
     if reach < 2:
         return line

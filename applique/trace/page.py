@@ -27,11 +27,6 @@ class Picture:
     dpi: float | None
 
 
-_SCAN_BLUR_PX, _PHOTO_BLUR_PX = 0.6, 0.9
-"""The blur of a scan and of a photograph, as the standard deviation of a step across it: the
-pixel's own width, the optics, ink that spreads a little; and a photograph was resampled besides."""
-
-
 @dataclass(frozen=True, eq=False)
 class Page:
     """A page at true size. `flattened` says that it was made from a photograph."""
@@ -40,11 +35,6 @@ class Page:
     grey: np.ndarray
     mm_per_px: float
     flattened: bool = False
-
-    @property
-    def blur_mm(self) -> float:
-        """The standard deviation of a step across the picture's blur, in mm."""
-        return (_PHOTO_BLUR_PX if self.flattened else _SCAN_BLUR_PX) * self.mm_per_px
 
     @property
     def width_mm(self) -> float:
