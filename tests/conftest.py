@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+# ruff: noqa: E402
+from applique.one_thread import keep_to_one_thread
+
+keep_to_one_thread()
+
 import os
 import shutil
 from pathlib import Path

@@ -17,12 +17,10 @@ from typing import Any
 from applique import faults
 from applique.building.task import Failed, Given, Made, Task
 from applique.errors import AppliqueError, InputError
+from applique.one_thread import keep_to_one_thread
 
 _MOST_JOBS = 8
 """By default no more processes than this: each takes some 250 MB."""
-
-_ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
-"""The processes share the cores out; a library's own threads would only be in each other's way."""
 
 _SLOW_TO_LOAD = ("applique.building.works.hoopings", "applique.building.works.proof")
 
@@ -88,9 +86,7 @@ class Workers:
             return Failed(text)
 
     def _new_pool(self) -> ProcessPoolExecutor:
-        os.environ.update(
-            {name: os.environ.get(name, value) for name, value in _ONE_THREAD.items()}
-        )
+        keep_to_one_thread()  # The processes share the cores out.
         context = multiprocessing.get_context("fork" if _may_fork() else "spawn")
         return ProcessPoolExecutor(self.count, mp_context=context, initializer=_follow_the_parent)
 

@@ -14,11 +14,13 @@ from applique.cli.commands import COMMANDS
 from applique.cli.parser import Parser
 from applique.cli.say import say_error, say_findings
 from applique.errors import AppliqueError, InputError
+from applique.one_thread import keep_to_one_thread
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; returns 0 if it was done, 1 if the document or a file did not allow it, 2 if
     the command's own words are wrong, 3 if there is a fault of ours, 130 after Ctrl-C."""
+    keep_to_one_thread()
     words = sys.argv[1:] if argv is None else list(argv)
     try:
         return _run(words)

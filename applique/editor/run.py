@@ -11,6 +11,7 @@ import sys
 from importlib.util import find_spec
 
 from applique.editor.notify import notify
+from applique.one_thread import keep_to_one_thread
 
 INKEX_VARIABLE = "UNDERLAP_INKEX"
 """Names the folder in which the editor has its inkex; the launcher sets it."""
@@ -23,6 +24,7 @@ _NO_INKEX = (
 
 def main() -> int:
     """Run the effect that the command line names; returns the exit code."""
+    keep_to_one_thread()
     offer_inkex(os.environ.get(INKEX_VARIABLE, ""))
     try:
         import inkex.base  # noqa: F401
