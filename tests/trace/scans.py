@@ -25,6 +25,19 @@ def generator() -> ModuleType:
     return module
 
 
+_FINE_SAMPLES = 16
+
+
+def fine_generator() -> ModuleType:
+    """The generator, painting ink with 16 samples along each pixel's side in the place of its own
+    4. It counts every sample that an outline touches as ink, so that all ink comes out fatter than
+    its truth by half a sample on each side: 0.0097 mm at 300 dpi as it stands, 0.0024 mm so (rings
+    of known area cover that much more)."""
+    make = generator()
+    make.SS = _FINE_SAMPLES  # type: ignore[attr-defined]
+    return make
+
+
 @dataclass(frozen=True, eq=False)
 class TruePiece:
     """What is true of one traced piece, in mm on the page's picture: the inner edge of its ink with
