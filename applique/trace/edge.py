@@ -42,6 +42,9 @@ _SMOOTH_PX = 3.0
 """The pixel line is evened out over this much to find which way its edge faces."""
 
 
+_HAIR_RUNS_IN = 6
+"""A hair at a slant runs together with the line over so many pixels beside where it is apart."""
+
 _LEAST_CONTRAST = 0.15
 """Ink that takes less than this share of the paper's light is a shadow or a crease."""
 
@@ -121,4 +124,15 @@ def _half_crossing(share: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     inked = (weight * np.clip(share, 0, 1)).sum(axis=1) / weight.sum(axis=1)
     offset = rough + _HALF_WINDOW_PX * (1 - 2 * inked)
     steep = high - low > _LEAST_RISE
-    return np.where(found, offset, rough), found & steep
+    clear = found & steep & ~_beside_a_hair(rises, before)
+    return np.where(found, offset, rough), clear
+
+
+def _beside_a_hair(rises: np.ndarray, before: np.ndarray) -> np.ndarray:
+    """Where paper shows behind what was met (n,), as behind a hair that lies beside the line, and
+    a little further, where the two run together."""
+    behind = np.arange(rises.shape[1])[None, :] > before[:, None]
+    again: np.ndarray = np.any(rises & behind, axis=1)
+    reach = np.arange(-_HAIR_RUNS_IN, _HAIR_RUNS_IN + 1)
+    around = (np.arange(len(again))[:, None] + reach) % len(again)
+    return np.asarray(again[around].any(axis=1))

@@ -77,7 +77,7 @@ def line_along(
     if not far:
         even = evenly(whole.points)
         unseen = whole.points[whole.bridged]
-        corners = pointed(even, shape.corners, unseen, light, blurred_px, mm_per_px)
+        corners = pointed(even, shape.corners, unseen, light, blurred_px, pen_mm, mm_per_px)
         shape = sectioned(even, corners)
     around = shapely.length(shapely.linearrings(whole.points))
     bridged = sum(shapely.length(shapely.linestrings(s.points)) for s in whole.stretches)

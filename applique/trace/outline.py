@@ -10,8 +10,9 @@ import numpy as np
 from applique.geometry.walk import vertex_directions
 from applique.model import Curve
 from applique.trace.corners import Corner, find_corners, signed_area
-from applique.trace.curves import fewest_cubics_each
+from applique.trace.curves import Segments, fewest_cubics, fewest_cubics_each
 from applique.trace.edge import smoothed
+from applique.trace.tip_curves import with_ends
 from applique.trace.turns import SPACING_MM, evenly
 
 SMOOTH_MM = 0.25
@@ -98,12 +99,49 @@ def _evened(line: np.ndarray, over_mm: float) -> np.ndarray:
     return even
 
 
+_TURNED_IN = round(0.6 / SPACING_MM)
+"""Within so many points of a tip the ink turns in where a pen goes round it. That arc has a cubic
+of its own: smooth curves of even length along a whole side would need many."""
+
+_LEAST_TURNED = np.radians(12.0)
+
+
 def fitted(shape: Shape, tolerance_mm: float = FIT_MM) -> Curve:
     """The closed curve of cubics through a shape."""
-    pieces = fewest_cubics_each(shape.sections, tolerance_mm, closed=not shape.corners)
-    segments = [piece for section in pieces for piece in section]
+    turned = _turned_in(shape)
+    cores = [
+        section[head : len(section) - tail]
+        for section, (head, tail) in zip(shape.sections, turned, strict=True)
+    ]
+    pieces = fewest_cubics_each(cores, tolerance_mm, closed=not shape.corners)
+    segments: Segments = []
+    for section, piece, ends in zip(shape.sections, pieces, turned, strict=True):
+        segments += with_ends(section, piece, *ends, tolerance_mm) or fewest_cubics(
+            section, tolerance_mm
+        )
     straight = np.array([is_straight for _, is_straight in segments])
     return Curve(np.array([segment for segment, _ in segments]), straight, closed=True)
+
+
+def _turned_in(shape: Shape) -> list[tuple[int, int]]:
+    """How many points at either end of each section turn in to a tip."""
+    if not shape.corners:
+        return [(0, 0)]
+    following = [*shape.corners[1:], shape.corners[0]]
+    return [
+        (_turned(section, corner.after), _turned(section[::-1], after.before))
+        for section, corner, after in zip(shape.sections, shape.corners, following, strict=True)
+    ]
+
+
+def _turned(section: np.ndarray, way: np.ndarray) -> int:
+    """How many points from its start on a section turns in, if its corner is a tip that was moved
+    and has its own `way` there."""
+    if len(way) == 0 or len(section) < 4 * _TURNED_IN:
+        return 0
+    first, last = section[1] - section[0], section[_TURNED_IN + 2] - section[_TURNED_IN]
+    turn = np.arctan2(first[0] * last[1] - first[1] * last[0], first @ last)
+    return _TURNED_IN if abs(turn) > _LEAST_TURNED else 0
 
 
 def inset(shape: Shape, by_mm: float) -> Shape:

@@ -31,13 +31,14 @@ def pointed(
     unseen: np.ndarray,
     light: Light,
     blur_px: float,
+    pen_mm: float,
     mm_per_px: float,
 ) -> tuple[Corner, ...]:
     """The corners of an evenly spaced closed edge, (n, 2) mm, sharp tips among them moved to where
     they end. `unseen` are the points (k, 2) of the edge that were bridged, in mm; `blur_px` is the
-    picture's."""
+    picture's, `pen_mm` the width of the line."""
     return tuple(
-        _pointed(edge, corner, light, blur_px, mm_per_px)
+        _pointed(edge, corner, light, blur_px, pen_mm, mm_per_px)
         if _is_sharp(corner) and _is_seen(corner, unseen)
         else corner
         for corner in corners
@@ -53,7 +54,12 @@ def _is_seen(corner: Corner, unseen: np.ndarray) -> bool:
 
 
 def _pointed(
-    edge: np.ndarray, corner: Corner, light: Light, blur_px: float, mm_per_px: float
+    edge: np.ndarray,
+    corner: Corner,
+    light: Light,
+    blur_px: float,
+    pen_mm: float,
+    mm_per_px: float,
 ) -> Corner:
     meeting = sides_meet(edge, corner)
     if meeting is None:
@@ -63,7 +69,7 @@ def _pointed(
     half_angle = float(np.arccos(np.clip(before @ after, -1, 1))) / 2
     wedge = Wedge(place / mm_per_px, inward / np.hypot(*inward), half_angle)
     half_px = float((edge[corner.index] - place) @ wedge.inward) / mm_per_px
-    tip = found_tip(light, wedge, half_px, blur_px)
+    tip = found_tip(light, wedge, half_px, blur_px, pen_mm / mm_per_px)
     return corner if tip is None else _moved(edge, corner, tip, mm_per_px)
 
 

@@ -21,6 +21,10 @@ _SAMPLED = 1.0
 """Light is compared from so far out in the ink to so far in along the tip, and to either side;
 nowhere further into the ink beside the tip than the fourth; at points at the last distance."""
 
+_FROM_FAR_EDGE, _LEAST_INK = 2.0, 3.0
+"""Nor so near to the ink's far edge that paper beyond it shows through the blur; but so far into
+the ink at least, or else its level would not be seen."""
+
 _FINE, _TAIL = 0.4, 3.5
 _WITHIN = _FINE * (np.arange(8) - 3.5) / 8
 """Blur along the tip is summed up in such steps, as far as a Gaussian reaches; a tip's width is
@@ -76,21 +80,21 @@ class TipLight:
         inward_px: np.ndarray,
         meeting: float,
         half_angle: float,
+        pen: float,
     ) -> TipLight:
         """The light around a place (2,), where it falls to one half. `inward_px` (2,) leads into
         the tip and is as long as a standard deviation of the blur; the sides, with half so large an
-        angle, were seen to meet `meeting` further in."""
+        angle, were seen to meet `meeting` further in; the ink is as wide as the `pen`."""
         inward = np.arange(-_REACH_BACK, _REACH_IN + 1e-9, _SAMPLED)
         across = np.arange(-_REACH_ACROSS, _REACH_ACROSS + 1e-9, _SAMPLED)
         left_px = left_of(inward_px)
         places = place_px + inward[:, None, None] * inward_px + across[None, :, None] * left_px
         share = light.at(places) / light.of_paper(place_px[None])[0]
-        reach = _BESIDE + np.maximum(inward, 0) * math.tan(half_angle)
-        counts = np.abs(across)[None, :] < reach[:, None]
+        counts = _telling(inward, across, half_angle, pen)
         fine = np.arange(inward[0] - _TAIL, inward[-1] + _TAIL, _FINE)
         weights = np.exp(-0.5 * (inward[:, None] - fine[None, :]) ** 2)
         weights /= weights.sum(axis=1, keepdims=True)
-        ink = float(np.median(share[inward < -2][:, np.abs(across) < _BESIDE]))
+        ink = float(np.median(share[counts & (inward < -2)[:, None]]))
         usual = np.array([meeting, 0.0, half_angle, 0.0, ink, 1.0])
         return cls(share, counts, inward, across, fine, weights, usual)
 
@@ -167,6 +171,16 @@ class TipLight:
         half = np.where(beyond_arc, place * np.tan(half_angle), in_arc)
         half = np.where(place > middle - radius, half, 0.0)
         return half.reshape(len(numbers), -1, len(_WITHIN)).mean(axis=2)
+
+
+def _telling(inward: np.ndarray, across: np.ndarray, half_angle: float, pen: float) -> np.ndarray:
+    """Which places inward (i,) and across (j,) tell of a tip, (i, j): its paper, and the ink around
+    it as far as a pen of that width leaves no paper near."""
+    inked = max(pen - _FROM_FAR_EDGE, _LEAST_INK)
+    beside = min(_BESIDE, inked) + np.maximum(inward, 0) * math.tan(half_angle)
+    off = np.hypot(inward[:, None], across[None, :])
+    ahead = inward[:, None] >= 0
+    return (np.abs(across)[None, :] < beside[:, None]) & (ahead | (off < inked))
 
 
 def left_of(vector: np.ndarray) -> np.ndarray:

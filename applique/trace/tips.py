@@ -75,13 +75,16 @@ class Tip:
 _LEAST_RADIUS_PX = 1e-9
 
 
-def found_tip(light: Light, wedge: Wedge, half_px: float, blur_px: float) -> Tip | None:
-    """The tip between two sides, in a picture blurred by `blur_px` (a standard deviation), where
-    the light falls to one half so far inward from where they meet; None if the light there is not
-    that of a tip."""
+def found_tip(
+    light: Light, wedge: Wedge, half_px: float, blur_px: float, pen_px: float
+) -> Tip | None:
+    """The tip between two sides of ink as wide as `pen_px`, in a picture blurred by `blur_px` (a
+    standard deviation), where the light falls to one half so far inward from where they meet; None
+    if the light there is not that of a tip."""
     ends = wedge.meet + half_px * wedge.inward
     step = blur_px * wedge.inward
-    around = TipLight.around(light, ends, step, -half_px / blur_px, wedge.half_angle)
+    meeting, pen = -half_px / blur_px, pen_px / blur_px
+    around = TipLight.around(light, ends, step, meeting, wedge.half_angle, pen)
     found = around.fitted()
     contrast = found[PAPER] - found[INK]
     if contrast < _LEAST_CONTRAST or around.stray(found) > _WORST * contrast:

@@ -42,7 +42,7 @@ SUITES = (
     Suite("effect"),
     Suite("peers", ("--pieces", "100")),
     Suite("growth", ("--quick",)),
-    Suite("tracing", ("--pages", "2", "--sets", "normal,hard")),
+    Suite("tracing", ("--pages", "2", "--sets", "normal-fine,hard-fine,normal,hard")),
     Suite("tracers", ("--pages", "1")),
     Suite("library", ("--count", "500", "--copies", "50")),
     Suite("hoopings", ("1", "--parts", "12", "30")),

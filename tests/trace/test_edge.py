@@ -92,6 +92,16 @@ def test_shadow_is_no_edge():
     assert not edge.found.any()
 
 
+def test_a_hair_beside_a_line_is_not_its_edge():
+    hair = shapely.LineString([(194, 100), (198.5, 106), (198.5, 124), (194, 130)]).buffer(0.7)
+    edge = edge_around(pictured(shapely.box(45.3, 45.3, 195.3, 195.3).union(hair)))
+    right = edge.points[:, 0] > 190
+    beside = right & (np.abs(edge.points[:, 1] - 115) < 8)
+    away = right & (np.abs(edge.points[:, 1] - 115) > 30) & (np.abs(edge.points[:, 1] - 120) < 60)
+    assert beside.any() and not edge.found[beside].any()
+    assert edge.found[away].all()
+
+
 def test_evening_out_keeps_the_middle_and_closes_round():
     turn = np.linspace(0, 2 * np.pi, 90, endpoint=False)
     ring = np.stack([np.cos(turn), np.sin(turn)], axis=1) * 10 + (3, 4)

@@ -35,11 +35,12 @@ def looked_for(
     noise: float = 0.0,
     sides_off_px: float = 0.0,
     specks_px: tuple[int, int] | None = None,
+    pen_mm: float = 3.0,
 ) -> tuple[Tip | None, np.ndarray]:
     """The tip found, and where it truly ends. The sides are told as meeting so far from where they
     do, and the light falls to one half about where it does at such a tip."""
     paper = tip_of_paper(degrees, radius_mm)
-    ink = shapely.box(-9, -9, 249, 249).difference(paper)
+    ink = paper.buffer(pen_mm * MM, quad_segs=64).difference(paper)
     light = pictured(ink, blur_px, noise)
     if specks_px is not None:
         cv2.circle(light.grey, specks_px, 2, 60, -1)
@@ -51,7 +52,8 @@ def looked_for(
     half_px = beyond_px + blur_px / np.tan(half_angle) / 3 - sides_off_px
     # What a pixel gathers over its own width, and what is mixed between pixels, blurs as well.
     whole_px = np.sqrt(blur_px**2 + 1 / 12 + 1 / 6)
-    return found_tip(light, wedge, half_px, whole_px), APEX + beyond_px * inward
+    tip = found_tip(light, wedge, half_px, whole_px, pen_mm * MM)
+    return tip, APEX + beyond_px * inward
 
 
 # The generator's pens stand off by up to 0.3 mm; blur as scans (0.6 px) and photographs (1.1) have
@@ -63,6 +65,21 @@ def test_tip_ends_where_its_paper_does(degrees, radius_mm, blur_px, within_mm):
     tip, apex = looked_for(degrees, radius_mm, blur_px)
     assert tip is not None
     assert np.hypot(*(tip.apex - apex)) / MM < within_mm
+
+
+# The thinnest pens as photographs blur them: paper shows close behind the ink of a tip.
+@pytest.mark.parametrize("degrees", [28.0, 36.0, 50.0])
+@pytest.mark.parametrize("radius_mm", [0.12, 0.3])
+def test_paper_behind_thin_ink_tells_nothing(degrees, radius_mm):
+    for pen_mm, blur_px in ((0.6, 1.1), (0.5, 0.9)):
+        tip, apex = looked_for(degrees, radius_mm, blur_px, pen_mm=pen_mm)
+        assert tip is not None
+        assert np.hypot(*(tip.apex - apex)) / MM < 0.06
+
+
+def test_ink_thinner_than_the_blur_is_judged_too():
+    tip, apex = looked_for(36.0, 0.12, 2.0, pen_mm=0.2)
+    assert tip is None or np.hypot(*(tip.apex - apex)) / MM < 0.3
 
 
 # How round a tip is that is hardly round can't be told through the blur.
@@ -108,4 +125,4 @@ def test_a_speck_in_a_tip_makes_it_none():
 
 def test_bare_paper_is_no_tip():
     light = Light(np.full((240, 240), 230, np.uint8), np.full((8, 8), 230, np.uint8))
-    assert found_tip(light, Wedge(APEX, np.array([1.0, 0.0]), 0.3), 2.0, 0.6) is None
+    assert found_tip(light, Wedge(APEX, np.array([1.0, 0.0]), 0.3), 2.0, 0.6, 12.0) is None
