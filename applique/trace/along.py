@@ -15,8 +15,8 @@ import numpy as np
 from applique.trace.edge import outward, smoothed
 from applique.trace.near_line import NearLine
 
-_WIDER_MM = 0.25
-_WIDER_PENS = 0.13
+_WIDER_MM = 0.28
+_WIDER_PENS = 0.15
 """A line that is wider than usual by more than the greater of these is no longer its pen's own."""
 
 _STEP_PX = 1.0
