@@ -40,6 +40,10 @@ def doubts_of(
     for stretch in line.stretches:
         if not any(_is_gap(stretch, gap, line.pen_mm) for gap in gaps):
             doubts += _stretch(stretch, box)
+    for place in line.thin:
+        if all(_distance(doubt.place, place) > 3 * line.pen_mm for doubt in doubts):
+            text = f"its line is very thin at its {whereabouts(place, box)}, behind a point"
+            doubts.append(Doubt("thin", text, place))
     middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
     for place in touched:
         text = f"something touches its line at its {whereabouts(place, box)}"

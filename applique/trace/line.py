@@ -20,6 +20,7 @@ from applique.trace.pen import pen_width_px
 from applique.trace.pointed import pointed
 from applique.trace.region import Region
 from applique.trace.repair import Mended, Stretch, intruding, mended, without_blurs
+from applique.trace.thin_tips import thin_tips
 from applique.trace.turns import evenly
 from applique.trace.whereabouts import PointMm
 
@@ -29,7 +30,7 @@ class Line:
     """A drawn line's edge as an outline, in mm on the page: the shape with its corners and the
     curves through it. `pen_mm` is the line's own width, `seen` the share of the outline that the
     ink shows, `stretches` what was bridged, `one_line_mm` how much of the line is that of another
-    shape as well."""
+    shape as well, `thin` tips behind which there is little ink."""
 
     region: Region
     shape: Shape
@@ -38,6 +39,7 @@ class Line:
     seen: float
     stretches: tuple[Stretch, ...]
     one_line_mm: float = 0.0
+    thin: tuple[PointMm, ...] = ()
 
 
 def line_along(
@@ -74,16 +76,18 @@ def line_along(
         if whole is None:
             return None
         shape = shaped(whole.points, nib_mm, blurred_px * mm_per_px)
+    thin: tuple[PointMm, ...] = ()
     if not far:
         even = evenly(whole.points)
         unseen = whole.points[whole.bridged]
         corners = pointed(even, shape.corners, unseen, light, blurred_px, pen_mm, mm_per_px)
         shape = sectioned(even, corners)
+        thin = thin_tips(shape, light, pen_mm, mm_per_px)
     around = shapely.length(shapely.linearrings(whole.points))
     bridged = sum(shapely.length(shapely.linestrings(s.points)) for s in whole.stretches)
     seen = 1 - float(bridged / around)
     one_line_mm = band.one_line_px * mm_per_px
-    return Line(region, shape, fitted(shape), pen_mm, seen, whole.stretches, one_line_mm)
+    return Line(region, shape, fitted(shape), pen_mm, seen, whole.stretches, one_line_mm, thin)
 
 
 def _mended(
