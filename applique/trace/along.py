@@ -16,8 +16,9 @@ from applique.trace.edge import outward, smoothed
 from applique.trace.near_line import NearLine
 
 _WIDER_MM = 0.28
-_WIDER_PENS = 0.15
-"""A line that is wider than usual by more than the greater of these is no longer its pen's own."""
+_WIDER_PENS = 0.19
+"""A line that is wider than usual by more than the greater of these is no longer its pen's own: a
+hand and a pen's ink make it wider by less, and a line drawn anew for that would be worse."""
 
 _STEP_PX = 1.0
 _FURTHEST_PENS = 2.5
