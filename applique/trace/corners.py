@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from applique.trace.edge import smoothed
+from applique.trace.tip_light import HALF_OF_A_SLIT
 from applique.trace.turns import APART_MM, SPACING_MM, evenly, sharp_turns
 
 _GUARD_MM = 0.2
@@ -37,10 +38,6 @@ _ROUND = 16
 
 _BESIDE = 3
 """So many points of the path away from where it turns the nib has left the notch."""
-
-_HALF_OF_A_SLIT = 0.674
-"""In a wedge of bare paper the light falls to one half where the wedge is twice this many standard
-deviations of the blur wide (the normal distribution's upper quartile)."""
 
 _NEWTON_ROUNDS = 6
 
@@ -146,7 +143,7 @@ def _tip(edge: np.ndarray, index: int, turn: float, blur_mm: float) -> Corner:
     """A corner that points outward: where the ink shows it, and further out by what the blur has
     taken from its point, as far as its sides reach."""
     slope = np.tan(max(np.pi - abs(turn), 0.2) / 2)
-    blunted_mm = _HALF_OF_A_SLIT * blur_mm / slope
+    blunted_mm = HALF_OF_A_SLIT * blur_mm / slope
     cut_mm = max(_GUARD_MM, 2.5 * blunted_mm)
     cut = round(cut_mm / SPACING_MM)
     apex, meeting = edge[index], _meeting(*_sides(edge, index, cut))

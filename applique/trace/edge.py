@@ -38,14 +38,14 @@ little more as pixels count as inked before they are half inked."""
 _LEAST_RISE = 0.08
 """An edge on which the share of ink rises by less than this from one sample to the next is none."""
 
-_SMOOTH_PX = 3.0
+SMOOTH_PX = 3.0
 """The pixel line is evened out over this much to find which way its edge faces."""
 
 
 _HAIR_RUNS_IN = 6
 """A hair at a slant runs together with the line over so many pixels beside where it is apart."""
 
-_LEAST_CONTRAST = 0.15
+LEAST_CONTRAST = 0.15
 """Ink that takes less than this share of the paper's light is a shadow or a crease."""
 
 
@@ -71,12 +71,12 @@ def edge_along(light: Light, pixels: np.ndarray, pen_px: float, ink_outside: boo
     share = (paper[:, None] - found_light) / contrast[:, None]
     offset, found = _half_crossing(share)
     points = middles + offset[:, None] * towards_ink
-    return Edge(points, found & (contrast > _LEAST_CONTRAST * paper), towards_ink)
+    return Edge(points, found & (contrast > LEAST_CONTRAST * paper), towards_ink)
 
 
 def outward(pixels: np.ndarray) -> np.ndarray:
     """Unit normals (n, 2) of a closed pixel line, away from what it encloses."""
-    smooth = smoothed(pixels.astype(float), _SMOOTH_PX)
+    smooth = smoothed(pixels.astype(float), SMOOTH_PX)
     ahead = np.roll(smooth, -1, axis=0) - np.roll(smooth, 1, axis=0)
     normals = np.stack([ahead[:, 1], -ahead[:, 0]], axis=1)
     normals /= np.maximum(np.hypot(normals[:, 0], normals[:, 1]), 1e-9)[:, None]

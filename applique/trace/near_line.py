@@ -6,10 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from applique.trace.edge import smoothed
-
-_SMOOTH_PX = 3.0
-"""The pixel line is evened out over this much."""
+from applique.trace.edge import SMOOTH_PX, smoothed
 
 _NOTCH_MM = 0.5
 _NOTCH_TURN = np.radians(25.0)
@@ -40,7 +37,7 @@ class NearLine:
         cls, pixels: np.ndarray, inward: np.ndarray, excess: np.ndarray, mm_per_px: float
     ) -> NearLine:
         """The line beside so many pixels."""
-        points = smoothed(pixels * mm_per_px, _SMOOTH_PX)
+        points = smoothed(pixels * mm_per_px, SMOOTH_PX)
         steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
         return cls(points, np.concatenate([[0.0], np.cumsum(steps)]), inward, excess)
 

@@ -37,7 +37,7 @@ _MEETING_STRAY, _ANGLE_STRAY, _LEVEL_STRAY = 1.0, 0.05, 0.05
 """How far, usually, a side lies from where it was seen beyond the blur, half the sides' angle in
 radians from that seen there, and the levels of ink and paper from those around."""
 
-_HALF_OF_A_SLIT = 0.674
+HALF_OF_A_SLIT = 0.674
 """In a wedge of bare paper the light falls to one half where it is twice this wide (the normal
 distribution's upper quartile)."""
 
@@ -190,7 +190,7 @@ def left_of(vector: np.ndarray) -> np.ndarray:
 
 def _retreat(half_angle: float, radius: float) -> float:
     """About how far inward from where its sides meet the light of a tip falls to one half."""
-    sharp = _HALF_OF_A_SLIT / math.tan(half_angle)
+    sharp = HALF_OF_A_SLIT / math.tan(half_angle)
     return max(sharp, radius * (1 / math.sin(half_angle) - 1) + 1 / (2 * radius + 1))
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from applique.trace.edge import LEAST_CONTRAST
 from applique.trace.light import Light
 from applique.trace.tip_light import (
     ASIDE,
@@ -32,9 +33,6 @@ of that between ink and paper, is that of something else: a speck in the tip, a 
 _FURTHEST = 4.0
 """A tip found by so many standard deviations of the blur to one side of where its sides meet is
 none."""
-
-_LEAST_CONTRAST = 0.15
-"""Ink that takes less than this share of the paper's light is a shadow or a crease."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,7 +85,7 @@ def found_tip(
     around = TipLight.around(light, ends, step, meeting, wedge.half_angle, pen)
     found = around.fitted()
     contrast = found[PAPER] - found[INK]
-    if contrast < _LEAST_CONTRAST or around.stray(found) > _WORST * contrast:
+    if contrast < LEAST_CONTRAST or around.stray(found) > _WORST * contrast:
         return None
     if abs(found[ASIDE]) > _FURTHEST:
         return None
